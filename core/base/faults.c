@@ -1,0 +1,65 @@
+#include "base/faults.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static bool same_text(const char *a, const char *b) { return a == b || (a != NULL && b != NULL && strcmp(a, b) == 0); }
+
+static bool known(const es_faults *faults, const es_fault *fault) {
+  for (size_t i = 0; i < faults->n; i++) {
+    const es_fault *other = &faults->items[i];
+    if (other->line == fault->line && other->note == fault->note && same_text(other->file, fault->file) &&
+        same_text(other->text, fault->text))
+      return true;
+  }
+  return false;
+}
+
+static bool make_room(es_faults *faults) {
+  if (faults->n < faults->room) return true;
+  size_t room = faults->room == 0 ? 16 : 2 * faults->room;
+  es_fault *items = realloc(faults->items, room * sizeof *items);
+  if (items == NULL) return false;
+  faults->items = items;
+  faults->room = room;
+  return true;
+}
+
+static void add(es_faults *faults, bool note, const char *file, long line, const char *format, va_list args) {
+  char text[1024];
+  vsnprintf(text, sizeof text, format, args);
+  es_fault fault = {file != NULL ? strdup(file) : NULL, line, strdup(text), note};
+  if (known(faults, &fault) || !make_room(faults)) {
+    if (!note && !known(faults, &fault)) faults->n_faults++;
+    free(fault.file);
+    free(fault.text);
+    return;
+  }
+  faults->items[faults->n++] = fault;
+  if (!note) faults->n_faults++;
+}
+
+void es_fault_add(es_faults *faults, const char *file, long line, const char *format, ...) {
+  va_list args;
+  va_start(args, format);
+  add(faults, false, file, line, format, args);
+  va_end(args);
+}
+
+void es_note_add(es_faults *faults, const char *file, long line, const char *format, ...) {
+  va_list args;
+  va_start(args, format);
+  add(faults, true, file, line, format, args);
+  va_end(args);
+}
+
+void es_faults_free(es_faults *faults) {
+  for (size_t i = 0; i < faults->n; i++) {
+    free(faults->items[i].file);
+    free(faults->items[i].text);
+  }
+  free(faults->items);
+  *faults = (es_faults){0};
+}

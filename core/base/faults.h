@@ -1,0 +1,30 @@
+/* faults.h - every fault of a job, gathered before any is told.
+ *
+ * A reader that finds a fault adds it and goes on reading; the caller prints all and stops when the list is not empty.
+ * Notes are told too but stop nothing ("climate left at its fallback"). Not thread-safe: used in setup only.           */
+#ifndef EARSHOT_BASE_FAULTS_H
+#define EARSHOT_BASE_FAULTS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+typedef struct es_fault {
+  char *file; /* owned; NULL when no file is to blame */
+  long line;  /* 0: unknown */
+  char *text; /* owned: what, and what was wanted */
+  bool note;  /* true: a note, not a fault */
+} es_fault;
+
+typedef struct es_faults {
+  es_fault *items;
+  size_t n, room, n_faults; /* n_faults counts those that are not notes */
+} es_faults;
+
+/* `faults` starts zeroed. Out of memory counts as a fault without text. Equal entries are kept once. */
+void es_fault_add(es_faults *faults, const char *file, long line, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+void es_note_add(es_faults *faults, const char *file, long line, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+void es_faults_free(es_faults *faults);
+
+#endif

@@ -1,0 +1,100 @@
+/* ground.h - what lies under the path: elevation, canopy, cover and zones, as immutable grids [GDAL].
+ *
+ * Rasters are read once, in setup, over the area needed only; afterwards everything is const and may be sampled from any
+ * thread. Missing is NaN in a grid and never zero. Heights are metres above the vertical datum the job names.
+
+       raster file(s), any CRS      -> es_grid (own pixels, float, NaN) -> es_ground_sample() along a line
+       mask raster or land polygons -> sea / land on the elevation's pixels -> distance to the coast -> zones            */
+#ifndef EARSHOT_GROUND_GROUND_H
+#define EARSHOT_GROUND_GROUND_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/faults.h"
+#include "base/progress.h"
+#include "place/geodesic.h"
+
+typedef enum es_surface_kind { ES_SURFACE_BARE, ES_SURFACE_MODEL, ES_SURFACE_RADAR } es_surface_kind;
+
+/* What to read. Paths are files or folders (every raster in a folder is a tile); all strings are borrowed. */
+typedef struct es_ground_plan {
+  const char *const *elevation;
+  size_t n_elevation;
+  double elevation_scale;    /* file units to metres: 1, or 0.3048 for feet */
+  const char *const *canopy; /* canopy height above ground; may be empty */
+  size_t n_canopy;
+  double canopy_scale;
+  const char *const *cover; /* cover classes, 0..255; may be empty */
+  size_t n_cover;
+  const char *const *mask; /* raster: mask_sea marks the sea; or a vector layer of land polygons; may be empty */
+  size_t n_mask;
+  double mask_sea;            /* value that means sea in a mask raster (default 0) */
+  const char *crs;            /* for elevation files that carry none, e.g. "EPSG:4326"; NULL: such files are refused */
+  double fill_gap_m;          /* voids up to this length along a line are bridged */
+  double zone_coast_m;        /* coastal land reaches this far from the sea (50 km) */
+  double zone_coast_height_m; /* and this high (100 m) */
+  bool want_zones;
+  const char *job_file; /* for faults */
+  long line;            /* of the ground section */
+} es_ground_plan;
+
+/* Area wanted: everything within reach_m of centre. Zones look coast_m farther. */
+typedef struct es_ground_area {
+  es_lonlat centre;
+  double reach_m;
+} es_ground_area;
+
+typedef struct es_ground es_ground;
+
+/* Opens and reads. Every fault is added; NULL when there is any. Progress may be NULL. [setup] */
+es_ground *es_ground_open(const es_ground_plan *plan, es_ground_area area, es_faults *faults, es_progress *progress);
+void es_ground_close(es_ground *ground);
+
+/* Bytes that es_ground_open would hold, from the files' headers alone. Faults are added as by open. [setup] */
+size_t es_ground_bytes(const es_ground_plan *plan, es_ground_area area, es_faults *faults);
+
+/* Facts for run.json and the foot of a sheet. Strings are owned by ground. */
+typedef struct es_data_set {
+  char *what;                       /* "elevation", "canopy height", "cover", "sea mask" */
+  char *path, *driver, *crs, *date; /* date: TIFFTAG_DATETIME or the file's own metadata, else "" */
+  int cols, rows;
+  double step_m;            /* shorter side of a pixel at the centre */
+  uint64_t bytes, checksum; /* size and XXH3 of the file */
+} es_data_set;
+const es_data_set *es_ground_data_sets(const es_ground *ground, size_t *n);
+
+typedef struct es_ground_facts {
+  double step_m; /* step for radials: the shorter side of an elevation pixel at the centre */
+  bool has_canopy, has_cover;
+  const char *zone_basis; /* "mask raster", "land polygons", "elevation": how sea and land were told apart */
+  size_t sea_by_mask;     /* pixels without elevation that are 0 m because the mask says sea */
+  size_t missing;         /* pixels in the area without elevation and not sea */
+  size_t bytes;
+} es_ground_facts;
+es_ground_facts es_ground_facts_get(const es_ground *ground);
+
+/* When the elevation is one projected, north-up, square-celled grid in metres: its CRS and corner, else false. */
+bool es_ground_projected_grid(const es_ground *ground, const char **wkt, double *x0, double *y0, double *cell_m,
+                              int *cols, int *rows);
+
+/* Samples along the geodesic from `from` at dist_m[0..n-1]. Arrays not wanted may be NULL. known as in es_line: 0 no data
+ * (height 0 there, not to be used), 1 measured, 3 sea by the mask alone. No bridging here (core/radial does it).
+ * Bilinear for elevation and canopy (missing if any of the four neighbours with weight is), nearest for cover and zone.
+ * [any thread] */
+typedef struct es_ground_samples {
+  double *ground_m;
+  double *canopy_m; /* height above ground, 0 where the raster has none */
+  uint8_t *cover, *zone, *known;
+} es_ground_samples;
+void es_ground_sample(const es_ground *ground, es_lonlat from, double azimuth_deg, const double *dist_m, size_t n,
+                      es_ground_samples *out);
+/* The same along a straight line of the elevation's own projected grid: from (x, y), unit direction (ux, uy), plane
+ * distances; only when es_ground_projected_grid() is true. [any thread] */
+void es_ground_sample_plane(const es_ground *ground, double x, double y, double ux, double uy, const double *plane_m,
+                            size_t n, es_ground_samples *out);
+/* Scattered places. [any thread] */
+void es_ground_sample_places(const es_ground *ground, const es_lonlat *at, size_t n, es_ground_samples *out);
+
+#endif

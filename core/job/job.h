@@ -1,0 +1,99 @@
+/* job.h - the job file: YAML in, const structures out [libyaml].
+ *
+ * The whole file is read before anything is judged: unknown keys, wrong kinds, values out of range, missing files and bad
+ * list rows all become faults with file and line, told together. libyaml's document tree is used rather than a schema
+ * loader because those stop at the first fault.
+ *
+ * Everything is const once es_job_open() has returned.                                                                   */
+#ifndef EARSHOT_JOB_JOB_H
+#define EARSHOT_JOB_JOB_H
+
+#include "earshot/model.h"
+#include "ground/ground.h"
+#include "station/station.h"
+
+typedef enum es_chain_kind { ES_CHAIN_DIFFRACTION, ES_CHAIN_WHOLE_YEAR, ES_CHAIN_OPENINGS } es_chain_kind;
+typedef enum es_grid_kind { ES_GRID_BEACON, ES_GRID_ELEVATION } es_grid_kind;
+
+/* Climate: NaN where the user gave nothing. [0] whole path, [1] beacon side, [2] listener side (NaN: as the path). */
+typedef struct es_climate_plan {
+  double value[3][ES_CLIMATE_KEYS];
+  char *maps; /* folder with the user's own copies of the ITU maps, or NULL. Owned */
+} es_climate_plan;
+
+/* One setting of one model, as written: "settings: {diffraction: {convention: p2001}}". Checked by the model host. */
+typedef struct es_model_setting {
+  char *model, *key, *value;
+  long line;
+} es_model_setting;
+
+typedef struct es_map_plan {
+  bool wanted;
+  double radius_km, cell_m;
+  es_grid_kind grid;
+  es_receiver receiver; /* the standard listener of the map */
+  int width_px;         /* of the sheet: 1600 or a multiple */
+} es_map_plan;
+
+/* A scenario is one combination of everything that varies. */
+typedef struct es_scenario {
+  char *name; /* "18m-27dbm-in-leaf"; safe as part of a file name. Owned */
+  double height_m, power_dbm;
+  int32_t season; /* ES_NO_TREES, ES_IN_LEAF, ES_OUT_OF_LEAF */
+} es_scenario;
+
+typedef struct es_job {
+  char *path; /* of the job file */
+  es_beacon beacon;
+  es_modes modes;
+  es_listeners listeners;
+  char *listeners_path; /* NULL when there is no list */
+  es_receiver listener_defaults;
+  es_ground_plan ground;               /* strings owned by the job */
+  char *vertical_datum;                /* as the user wrote it: "EGM2008" */
+  char *elevation_year, *surface_note; /* optional words for the foot of a sheet, "" when absent */
+  es_surface_kind surface;
+  es_climate_plan climate;
+  es_chain_kind chain;
+  double earth_radius_km; /* diffraction chain: given, or from delta_n_median when NaN */
+  char **models;          /* ids the user listed; NULL: the chain's own list */
+  size_t n_models;
+  es_model_setting *settings;
+  size_t n_settings;
+  double *time_percent; /* increasing */
+  size_t n_time_percent;
+  es_map_plan map;
+  es_scenario *scenarios; /* at least one */
+  size_t n_scenarios;
+} es_job;
+
+/* Reads a job and all its lists and tables. NULL when there is any fault. Notes may be added either way. [setup] */
+es_job *es_job_open(const char *path, es_faults *faults);
+void es_job_close(es_job *job);
+
+/* One profile given as numbers, for `earshot profile`. */
+typedef struct es_profile_job {
+  char *path, *profile_path;
+  size_t n;
+  double *dist_km, *ground_m, *cover_m; /* cover_m NULL when the file has no such column */
+  uint8_t *zone;
+  double freq_ghz;
+  int32_t polarisation;
+  es_chain_kind chain;
+  int32_t convention;     /* 0 p526, 1 p2001, 2 p452 */
+  double earth_radius_km; /* NaN when not given */
+  double *time_percent;
+  size_t n_time_percent;
+  es_lonlat beacon_at, listener_at;
+  bool has_positions;
+  double beacon_height_m, listener_height_m, beacon_gain_dbi, listener_gain_dbi;
+  es_climate_plan climate;
+  double sea_distance_km[2]; /* beacon, listener; NaN: from the profile's zones */
+  es_model_setting *settings;
+  size_t n_settings;
+} es_profile_job;
+
+es_profile_job *es_profile_job_open(const char *path, es_faults *faults);
+void es_profile_job_close(es_profile_job *job);
+
+#endif

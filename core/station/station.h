@@ -1,0 +1,60 @@
+/* station.h - the two ends of a path: the beacon, and who listens. */
+#ifndef EARSHOT_STATION_STATION_H
+#define EARSHOT_STATION_STATION_H
+
+#include <stdint.h>
+
+#include "place/geodesic.h"
+#include "station/antenna.h"
+#include "station/mode.h"
+
+/* Things a reader of the answer should know about a station; bits of es_listener.flags. */
+enum {
+  ES_PLACE_BY_LOCATOR6 = 1, /* a 6-character (or shorter) locator stands for the position */
+  ES_HEIGHT_DEFAULT = 2,
+  ES_ANTENNA_DEFAULT = 4,
+  ES_NOISE_DEFAULT = 8,
+  ES_MODE_DEFAULT = 16
+};
+
+typedef struct es_beacon {
+  char *name, *call; /* owned; call may be "" */
+  es_lonlat at;
+  double freq_ghz;
+  int32_t polarisation; /* ES_HORIZONTAL, ES_VERTICAL */
+  es_antenna antenna;
+  double height_m;  /* antenna above ground */
+  double power_dbm; /* at the amplifier */
+  double feeder_db; /* loss between amplifier and antenna */
+} es_beacon;
+
+typedef struct es_receiver {                    /* everything of a listener but the place */
+  double height_m;                              /* antenna above ground */
+  es_antenna antenna;                           /* tracks the beacon unless azimuth is given */
+  double noise_figure_db, feeder_db, antenna_k; /* antenna_k NaN: from the beam, models/noise */
+  char mode[32];                                /* wanted mode, an es_mode id */
+} es_receiver;
+
+typedef struct es_listener {
+  char *name; /* owned; may repeat, may hold any UTF-8 */
+  es_lonlat at;
+  es_receiver rx;
+  uint32_t flags;
+  long line; /* in the list, for messages */
+} es_listener;
+
+typedef struct es_listeners {
+  es_listener *items;
+  size_t n;
+} es_listeners;
+
+/* Reads a list through OGR (CSV, GeoJSON, GeoPackage, KML, GPX; first point layer, or `layer`). Fields, any case:
+ * name|call; lon and lat, or locator, or the geometry; height_m; gain_dbi or dish_m; noise_figure_db; feeder_db;
+ * mode; azimuth_deg. What is absent comes from `defaults` and sets a flag. Every faulty row is a fault with its line; rows
+ * without fault are kept. freq_ghz turns dish diameters into gain. [setup] */
+bool es_listeners_read(const char *path, const char *layer, const es_receiver *defaults, double freq_ghz,
+                       const es_modes *modes, es_listeners *out, es_faults *faults);
+void es_listeners_free(es_listeners *list);
+void es_beacon_fini(es_beacon *beacon);
+
+#endif
