@@ -11,19 +11,19 @@ typedef enum db_convention { DB_P526, DB_P2001, DB_P452 } db_convention;
 
 typedef struct db_setup {
   db_convention convention;
-  int beta1;                     /* P.526: take beta = 1 in the spherical term */
-  double light_m_s;              /* speed of light for the wavelength; 0: the convention's own */
+  int beta1;        /* P.526: take beta = 1 in the spherical term */
+  double light_m_s; /* speed of light for the wavelength; 0: the convention's own */
   double freq_ghz;
   int32_t polarisation;
-  double curvature_per_km;       /* of the actual profile, any sign */
-  double radius_km;              /* for the smooth profile and the spherical term, > 0 */
+  double curvature_per_km; /* of the actual profile, any sign */
+  double radius_km;        /* for the smooth profile and the spherical term, > 0 */
 } db_setup;
 
 typedef struct db_terms {
-  double knife_actual, actual;   /* J and Bullington loss on the actual profile (Ldbka, Lba) */
-  double knife_smooth, smooth;   /* the same on the smooth profile (Ldbks, Lbs) */
-  double spherical;              /* Lsph */
-  double loss;                   /* actual + max(spherical - smooth, 0) */
+  double knife_actual, actual; /* J and Bullington loss on the actual profile (Ldbka, Lba) */
+  double knife_smooth, smooth; /* the same on the smooth profile (Ldbks, Lbs) */
+  double spherical;            /* Lsph */
+  double loss;                 /* actual + max(spherical - smooth, 0) */
 } db_terms;
 
 /* Wavelength under a convention, m. */
