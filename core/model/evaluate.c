@@ -1,0 +1,474 @@
+/* evaluate.c - a chain over one radial: every model once, fading inverted once, ways combined once. See chain.h. */
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "model/chain.h"
+#include "model/combine.h"
+#include "model/fading.h"
+#include "model/services.h"
+
+enum { SURFACE = 0, DUCT = 1, SCATTER = 2 };
+
+typedef struct work {
+  const es_chain *chain;
+  es_scene *scene;
+  es_services *services;
+  es_host host;
+  es_chain_answer *answer;
+  size_t n_rx, n_percent, n; /* n = n_rx * n_percent */
+  es_error *err;
+} work;
+
+/* --- calling one model --------------------------------------------------------------------------------------------------- */
+
+static es_task task_for(const work *w, int way) {
+  const es_radial *radial = w->scene->radial;
+  const es_way_answer *directions = &w->answer->way[way];
+  return (es_task){.size = sizeof(es_task),
+                   .host = &w->host,
+                   .ctx = w->services,
+                   .beacon = &radial->beacon,
+                   .line = &radial->line,
+                   .rx = &radial->rx,
+                   .freq_ghz = w->scene->freq_ghz,
+                   .polarisation = w->scene->polarisation,
+                   .season = w->scene->season,
+                   .azimuth = radial->azimuth,
+                   .earth_radius_km = radial->earth_radius_km,
+                   .fixed_radius = w->chain->fixed_radius,
+                   .percent = w->scene->percent,
+                   .n_percent = w->n_percent,
+                   .way = 1 << way,
+                   .el_tx = directions->el_tx,
+                   .el_rx = directions->el_rx};
+}
+
+static bool answer_create(const work *w, es_answer *a) {
+  *a = (es_answer){.size = sizeof *a};
+  a->value = ES_NEW(w->scene->keep, double, w->n);
+  a->status = es_arena_zeroed(w->scene->keep, w->n);
+  a->share = ES_NEW(w->scene->keep, double, w->n_rx);
+  a->vapour = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
+  a->rain_extra = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n_rx, sizeof(double)));
+  a->el_tx = ES_NEW(w->scene->keep, double, w->n_rx);
+  a->el_rx = ES_NEW(w->scene->keep, double, w->n_rx);
+  a->legs = es_arena_zeroed(w->scene->keep, w->n_rx);
+  a->winner = ES_NEW(w->scene->keep, uint8_t, w->n);
+  if (a->value == NULL || a->status == NULL || a->share == NULL || a->vapour == NULL || a->rain_extra == NULL ||
+      a->el_tx == NULL || a->el_rx == NULL || a->legs == NULL || a->winner == NULL)
+    return false;
+  for (size_t i = 0; i < w->n; i++) a->value[i] = NAN;
+  for (size_t r = 0; r < w->n_rx; r++) a->share[r] = 100.0;
+  memcpy(a->el_tx, w->scene->radial->rx.el_tx, w->n_rx * sizeof(double));
+  memcpy(a->el_rx, w->scene->radial->rx.el_rx, w->n_rx * sizeof(double));
+  memset(a->winner, ES_SURFACE, w->n);
+  return true;
+}
+
+static int32_t no_memory(const work *w) { return es_fail(w->err, ES_E_MEMORY, "out of memory"); }
+
+/* Reports a failing model by name; what it said goes behind. */
+static int32_t model_failed(const work *w, const es_loaded_model *m, const es_error *said) {
+  return es_fail(w->err, ES_E_MODEL, "model %s failed: %s", m->is.id,
+                 said->detail[0] != '\0' ? said->detail : "it gave no reason");
+}
+
+static int32_t call(const work *w, const es_loaded_model *m, const es_task *task, es_answer *a) {
+  es_error said = {0};
+  es_arena_mark mark = es_arena_now(w->scene->scratch);
+  int32_t status = m->is.evaluate(m->self, task, a, &said);
+  es_arena_back_to(w->scene->scratch, mark);
+  return status == 0 ? 0 : model_failed(w, m, &said);
+}
+
+/* Answers outside a model's stated range keep their value and carry a flag; a NaN without reason is a failed answer. */
+static void judge(const work *w, const es_loaded_model *m, es_answer *a) {
+  bool band = w->scene->freq_ghz >= m->is.min_ghz && w->scene->freq_ghz <= m->is.max_ghz;
+  for (size_t i = 0; i < w->n; i++) {
+    double km = w->scene->radial->rx.dist_m[i % w->n_rx] / 1e3;
+    if (isnan(a->value[i]) && a->status[i] < ES_MISSING) a->status[i] = ES_FAILED;
+    if (a->status[i] == ES_OK && !(band && km >= m->is.min_km && km <= m->is.max_km)) a->status[i] = ES_OUTSIDE;
+  }
+}
+
+static void worsen(uint8_t *status, const uint8_t *other, size_t n) {
+  for (size_t i = 0; i < n; i++)
+    if (other[i] > status[i]) status[i] = other[i];
+}
+
+static bool touches(const es_loaded_model *m, int32_t role, int way) {
+  return m->is.role == role && (m->is.touches & (1u << way)) != 0;
+}
+
+/* --- ways ------------------------------------------------------------------------------------------------------------------ */
+
+static bool way_create(const work *w, es_way_answer *way) {
+  way->loss_db = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
+  way->status = es_arena_zeroed(w->scene->keep, w->n);
+  way->el_tx = ES_NEW(w->scene->keep, double, w->n_rx);
+  way->el_rx = ES_NEW(w->scene->keep, double, w->n_rx);
+  way->gain_db = ES_NEW(w->scene->keep, double, w->n_rx);
+  if (way->loss_db == NULL || way->status == NULL || way->el_tx == NULL || way->el_rx == NULL || way->gain_db == NULL)
+    return false;
+  memcpy(way->el_tx, w->scene->radial->rx.el_tx, w->n_rx * sizeof(double));
+  memcpy(way->el_rx, w->scene->radial->rx.el_rx, w->n_rx * sizeof(double));
+  way->present = true;
+  return true;
+}
+
+static int way_index(const es_loaded_model *m) {
+  return (m->is.touches & ES_SURFACE) != 0 ? SURFACE : (m->is.touches & ES_DUCT) != 0 ? DUCT : SCATTER;
+}
+
+/* Runs the models of role WAY; legs[r] is set where the host has gases and fading to add to the scatter way. */
+static int32_t run_ways(const work *w, uint8_t *legs) {
+  for (size_t i = 0; i < w->chain->n; i++) {
+    const es_loaded_model *m = w->chain->models[i];
+    if (m->is.role != ES_WAY) continue;
+    int index = way_index(m);
+    es_way_answer *way = &w->answer->way[index];
+    es_answer a;
+    if (way->present) return es_fail(w->err, ES_E_MODEL, "model %s: another model already is that way", m->is.id);
+    if (!answer_create(w, &a) || !way_create(w, way)) return no_memory(w);
+    es_task task = task_for(w, index);
+    int32_t status = call(w, m, &task, &a);
+    if (status != 0) return status;
+    judge(w, m, &a);
+    memcpy(way->loss_db, a.value, w->n * sizeof(double));
+    memcpy(way->status, a.status, w->n);
+    memcpy(way->el_tx, a.el_tx, w->n_rx * sizeof(double));
+    memcpy(way->el_rx, a.el_rx, w->n_rx * sizeof(double));
+    if (index == SCATTER) memcpy(legs, a.legs, w->n_rx);
+  }
+  return 0;
+}
+
+/* --- terms ------------------------------------------------------------------------------------------------------------------- */
+
+/* Adds the terms of a way; extra[r] gathers what rain adds to them. */
+static int32_t add_terms(const work *w, int index, const es_legs *legs, double *loss, uint8_t *status, double *extra) {
+  for (size_t i = 0; i < w->chain->n; i++) {
+    const es_loaded_model *m = w->chain->models[i];
+    if (!touches(m, ES_TERM, index)) continue;
+    es_answer a;
+    if (!answer_create(w, &a)) return no_memory(w);
+    es_task task = task_for(w, index);
+    task.legs = legs;
+    int32_t failed = call(w, m, &task, &a);
+    if (failed != 0) return failed;
+    judge(w, m, &a);
+    worsen(status, a.status, w->n);
+    for (size_t j = 0; j < w->n; j++) loss[j] += a.value[j];
+    for (size_t r = 0; r < w->n_rx; r++) extra[r] += a.rain_extra[r];
+    if (index == SURFACE) w->answer->term[w->answer->n_terms++] = (es_term_answer){m->is.id, a.value};
+  }
+  return 0;
+}
+
+/* --- fading ------------------------------------------------------------------------------------------------------------------ */
+
+/* The fadings of one way (or one leg of it), ready to be asked about any fade. */
+typedef struct mixture {
+  const work *w;
+  const es_loaded_model *model[ES_CHAIN_MODELS];
+  es_answer answer[ES_CHAIN_MODELS];
+  es_task task[ES_CHAIN_MODELS];
+  size_t n;
+} mixture;
+
+static int32_t mixture_add(mixture *x, const es_loaded_model *m, const es_task *task) {
+  const work *w = x->w;
+  x->model[x->n] = m;
+  x->task[x->n] = *task;
+  if (!answer_create(w, &x->answer[x->n])) return no_memory(w);
+  if (m->is.prepare != NULL) {
+    es_error said = {0};
+    x->task[x->n].prepared = es_arena_zeroed(w->scene->keep, m->is.prepared_bytes(m->self, w->n_rx));
+    if (x->task[x->n].prepared == NULL) return no_memory(w);
+    if (m->is.prepare(m->self, &x->task[x->n], &said) != 0) return model_failed(w, m, &said);
+  }
+  x->n++;
+  return 0;
+}
+
+/* P.2001 (4.1.3): those that are active now and then have their share of the year, one that always is has the rest. */
+static int32_t ask_mixture(void *self, const double *fade_db, double *exceeded, es_error *err) {
+  mixture *x = self;
+  const work *w = x->w;
+  (void)err; /* w->err is the same */
+  for (size_t i = 0; i < x->n; i++) {
+    x->task[i].fade_db = fade_db;
+    int32_t status = call(w, x->model[i], &x->task[i], &x->answer[i]);
+    if (status != 0) return status;
+  }
+  for (size_t j = 0; j < w->n; j++) {
+    size_t r = j % w->n_rx;
+    double sum = 0.0, rest = 100.0, standing = fade_db[j] < 0.0 ? 100.0 : 0.0; /* no fading model: a step at 0 dB */
+    for (size_t i = 0; i < x->n; i++) {
+      const es_answer *a = &x->answer[i];
+      if (a->share[r] >= 100.0) {
+        standing = a->value[j];
+        continue;
+      }
+      sum += a->value[j] * a->share[r] / 100.0;
+      rest -= a->share[r];
+    }
+    exceeded[j] = sum + standing * rest / 100.0;
+  }
+  return 0;
+}
+
+/* Fades of a way at every percentage, and the weight of rain's extra gas. */
+static int32_t fades(const work *w, int index, const es_legs *legs, double *fade_db, double *vapour) {
+  mixture *x = es_arena_zeroed(w->scene->keep, sizeof *x);
+  double *wanted = ES_NEW(w->scene->keep, double, w->n);
+  if (x == NULL || wanted == NULL) return no_memory(w);
+  x->w = w;
+  es_task task = task_for(w, index);
+  task.legs = legs;
+  for (size_t i = 0; i < w->chain->n; i++) {
+    if (!touches(w->chain->models[i], ES_FADING, index)) continue;
+    int32_t status = mixture_add(x, w->chain->models[i], &task);
+    if (status != 0) return status;
+  }
+  memset(fade_db, 0, w->n * sizeof *fade_db);
+  memset(vapour, 0, w->n * sizeof *vapour);
+  if (x->n == 0) return 0;
+  for (size_t j = 0; j < w->n; j++) {
+    double p = w->scene->percent[j / w->n_rx];
+    wanted[j] = 100.0 - (p + 0.00001 * (50.0 - p) / 50.0); /* q of P.2001 (3.1.1), (3.1.2) */
+  }
+  int32_t status = es_fading_invert(w->scene->keep, ask_mixture, x, wanted, w->n, fade_db, w->err);
+  for (size_t i = 0; i < x->n; i++)
+    for (size_t j = 0; j < w->n; j++) vapour[j] += x->answer[i].vapour[j];
+  return status;
+}
+
+static void note_all(const work *w, const char *symbol, const double *value) {
+  for (size_t j = 0; w->host.note != NULL && j < w->n; j++)
+    w->host.note(w->services, j / w->n_rx, j % w->n_rx, symbol, value[j]);
+}
+
+/* --- the surface way: P.2001 4.1 --------------------------------------------------------------------------------------------- */
+
+static bool any_term(const es_chain *chain, int way) {
+  for (size_t i = 0; i < chain->n; i++)
+    if (touches(chain->models[i], ES_TERM, way)) return true;
+  return false;
+}
+
+static int32_t run_surface(const work *w) {
+  es_way_answer *way = &w->answer->way[SURFACE];
+  double *extra = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n_rx, sizeof *extra));
+  double *fade = ES_NEW(w->scene->keep, double, w->n), *vapour = ES_NEW(w->scene->keep, double, w->n);
+  if (extra == NULL || fade == NULL || vapour == NULL || (!way->present && !way_create(w, way))) return no_memory(w);
+  int32_t status = add_terms(w, SURFACE, NULL, way->loss_db, way->status, extra);
+  if (status == 0) status = fades(w, SURFACE, NULL, fade, vapour);
+  if (status != 0) return status;
+  for (size_t j = 0; j < w->n; j++) way->loss_db[j] += fade[j] + vapour[j] * extra[j % w->n_rx]; /* (4.1.4) */
+  note_all(w, "A1", fade);
+  note_all(w, "Fwvr", vapour);
+  return 0;
+}
+
+/* --- ducting: P.2001 4.2 ------------------------------------------------------------------------------------------------------ */
+
+static int32_t run_duct(const work *w) {
+  es_way_answer *way = &w->answer->way[DUCT];
+  if (!way->present) return 0;
+  double *extra = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n_rx, sizeof *extra));
+  if (extra == NULL) return no_memory(w);
+  return add_terms(w, DUCT, NULL, way->loss_db, way->status, extra); /* (4.2.1): no fading, no rain */
+}
+
+/* --- troposcatter: P.2001 4.3 -------------------------------------------------------------------------------------------------- */
+
+typedef struct leg {
+  es_legs is;
+  double *dist, *low, *high, *el, *ground;
+  double *gas, *extra, *fade, *vapour;
+  uint8_t *status;
+} leg;
+
+static bool leg_create(const work *w, int32_t end, leg *l) {
+  es_arena *keep = w->scene->keep;
+  double **rows[] = {&l->dist, &l->low, &l->high, &l->el, &l->ground};
+  for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+    if ((*rows[i] = ES_NEW(keep, double, w->n_rx)) == NULL) return false;
+  l->gas = es_arena_zeroed(keep, es_array_bytes(w->n, sizeof(double)));
+  l->extra = es_arena_zeroed(keep, es_array_bytes(w->n_rx, sizeof(double)));
+  l->fade = ES_NEW(keep, double, w->n);
+  l->vapour = ES_NEW(keep, double, w->n);
+  l->status = es_arena_zeroed(keep, w->n);
+  l->is = (es_legs){end, l->dist, l->low, l->high, l->el, l->ground};
+  return l->gas != NULL && l->extra != NULL && l->fade != NULL && l->vapour != NULL && l->status != NULL;
+}
+
+static void leg_fill(const work *w, int32_t end, leg *l) {
+  const es_radial *radial = w->scene->radial;
+  const es_way_answer *way = &w->answer->way[SCATTER];
+  for (size_t r = 0; r < w->n_rx; r++) {
+    double top = radial->rx.cv_height_m[r], volume = radial->rx.cv_tx_m[r];
+    double foot = end == ES_BEACON ? radial->beacon.antenna_m : radial->rx.at[r].antenna_m;
+    l->dist[r] = end == ES_BEACON ? volume : radial->rx.dist_m[r] - volume;
+    l->low[r] = foot;
+    l->high[r] = top;
+    l->el[r] = fmax(end == ES_BEACON ? way->el_tx[r] : way->el_rx[r], 0.0); /* (3.7.11) */
+    l->ground[r] = end == ES_BEACON ? radial->beacon.ground_m : radial->rx.at[r].ground_m;
+  }
+}
+
+static int32_t run_leg(const work *w, int32_t end, leg *l) {
+  if (!leg_create(w, end, l)) return no_memory(w);
+  leg_fill(w, end, l);
+  int32_t status = add_terms(w, SCATTER, &l->is, l->gas, l->status, l->extra);
+  return status == 0 ? fades(w, SCATTER, &l->is, l->fade, l->vapour) : status;
+}
+
+static int32_t run_scatter(const work *w, const uint8_t *legs) {
+  es_way_answer *way = &w->answer->way[SCATTER];
+  bool any = false;
+  for (size_t r = 0; way->present && r < w->n_rx; r++) any |= legs[r] != 0;
+  if (!any) return 0;
+  leg tx, rx;
+  int32_t status = run_leg(w, ES_BEACON, &tx);
+  if (status == 0) status = run_leg(w, ES_LISTENER, &rx);
+  double *both = ES_NEW(w->scene->keep, double, w->n);
+  if (status != 0) return status;
+  if (both == NULL) return no_memory(w);
+  for (size_t j = 0; j < w->n; j++) {
+    size_t r = j % w->n_rx;
+    double km = w->scene->radial->rx.dist_m[r] / 1e3, km_tx = tx.dist[r] / 1e3, km_rx = rx.dist[r] / 1e3;
+    both[j] =
+        (tx.fade[j] * (1.0 + 0.018 * km_tx) + rx.fade[j] * (1.0 + 0.018 * km_rx)) / (1.0 + 0.018 * km); /* (4.3.6) */
+    if (!legs[r]) continue;
+    double wet = 0.5 * (tx.vapour[j] + rx.vapour[j]) * (tx.extra[r] + rx.extra[r]);
+    way->loss_db[j] += both[j] + wet + tx.gas[j] + rx.gas[j]; /* (4.3.8) */
+  }
+  worsen(way->status, tx.status, w->n);
+  worsen(way->status, rx.status, w->n);
+  note_all(w, "A2", both);
+  note_all(w, "A2t", tx.fade);
+  note_all(w, "A2r", rx.fade);
+  return 0;
+}
+
+/* --- ends ------------------------------------------------------------------------------------------------------------------------ */
+
+static int32_t run_ends(const work *w) {
+  for (size_t i = 0; i < w->chain->n; i++)
+    for (int index = 0; index < ES_WAYS; index++) {
+      const es_loaded_model *m = w->chain->models[i];
+      es_way_answer *way = &w->answer->way[index];
+      if (!way->present || !touches(m, ES_END, index)) continue;
+      es_answer a;
+      if (!answer_create(w, &a)) return no_memory(w);
+      es_task task = task_for(w, index);
+      int32_t status = call(w, m, &task, &a);
+      if (status != 0) return status;
+      judge(w, m, &a);
+      worsen(way->status, a.status, w->n);
+      for (size_t j = 0; j < w->n; j++) way->loss_db[j] += a.value[j];
+    }
+  return 0;
+}
+
+/* --- all ways together: P.2001 5 --------------------------------------------------------------------------------------------------- */
+
+static void set_gains(const work *w) {
+  for (int i = 0; i < ES_WAYS; i++) {
+    es_way_answer *way = &w->answer->way[i];
+    for (size_t r = 0; way->present && r < w->n_rx; r++)
+      way->gain_db[r] = es_scene_gain_dbi(w->scene, ES_BEACON, way->el_tx[r]) +
+                        es_scene_gain_dbi(w->scene, ES_LISTENER, way->el_rx[r]);
+  }
+}
+
+static uint32_t correlation(const es_chain *chain, int way) {
+  for (size_t i = 0; i < chain->n; i++)
+    if (chain->models[i]->is.role == ES_WAY && way_index(chain->models[i]) == way)
+      return chain->models[i]->is.correlated_with;
+  return 0;
+}
+
+static void combine_at(const work *w, size_t j, uint32_t duct_with) {
+  const es_chain_answer *a = w->answer;
+  double basic[ES_WAYS], system[ES_WAYS], least = INFINITY;
+  uint8_t status = ES_OK;
+  for (int i = 0; i < ES_WAYS; i++) {
+    const es_way_answer *way = &a->way[i];
+    basic[i] = way->present ? way->loss_db[j] : NAN;
+    system[i] = way->present ? basic[i] - way->gain_db[j % w->n_rx] : NAN;
+    if (way->present && way->status[j] > status && way->status[j] != ES_FAILED) status = way->status[j];
+    if (!(system[i] < least)) continue;
+    least = system[i];
+    a->winner[j] = (uint8_t)(1 << i);
+  }
+  double (*join)(double, double) = (duct_with & ES_SURFACE) != 0 ? es_combine_correlated : es_combine_uncorrelated;
+  a->basic_db[j] = es_combine_uncorrelated(join(basic[SURFACE], basic[DUCT]), basic[SCATTER]);
+  a->system_db[j] = es_combine_uncorrelated(join(system[SURFACE], system[DUCT]), system[SCATTER]);
+  a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : status;
+}
+
+static bool totals_create(const work *w) {
+  es_chain_answer *a = w->answer;
+  a->basic_db = ES_NEW(w->scene->keep, double, w->n);
+  a->system_db = ES_NEW(w->scene->keep, double, w->n);
+  a->winner = es_arena_zeroed(w->scene->keep, w->n);
+  a->status = es_arena_zeroed(w->scene->keep, w->n);
+  return a->basic_db != NULL && a->system_db != NULL && a->winner != NULL && a->status != NULL;
+}
+
+/* --- a model that is a whole answer --------------------------------------------------------------------------------------------------- */
+
+static const es_loaded_model *total_of(const es_chain *chain) {
+  for (size_t i = 0; i < chain->n; i++)
+    if (chain->models[i]->is.role == ES_TOTAL) return chain->models[i];
+  return NULL;
+}
+
+static int32_t run_total(const work *w, const es_loaded_model *m) {
+  es_chain_answer *out = w->answer;
+  es_answer a;
+  if (!answer_create(w, &a)) return no_memory(w);
+  es_task task = task_for(w, SURFACE);
+  task.el_tx = w->scene->radial->rx.el_tx;
+  task.el_rx = w->scene->radial->rx.el_rx;
+  int32_t status = call(w, m, &task, &a);
+  if (status != 0) return status;
+  judge(w, m, &a);
+  for (size_t j = 0; j < w->n; j++) {
+    size_t r = j % w->n_rx;
+    double gain =
+        es_scene_gain_dbi(w->scene, ES_BEACON, a.el_tx[r]) + es_scene_gain_dbi(w->scene, ES_LISTENER, a.el_rx[r]);
+    out->basic_db[j] = a.value[j];
+    out->system_db[j] = a.value[j] - gain;
+    out->winner[j] = a.winner[j];
+    out->status[j] = a.status[j];
+  }
+  return 0;
+}
+
+int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answer *out, es_error *err) {
+  size_t n_rx = scene->radial->rx.n;
+  es_services *services = es_arena_zeroed(scene->keep, sizeof *services);
+  *out = (es_chain_answer){.n_percent = scene->n_percent, .n_rx = n_rx};
+  work w = {chain, scene, services, es_services_table(scene), out, n_rx, scene->n_percent, n_rx * scene->n_percent,
+            err};
+  if (services == NULL || !totals_create(&w)) return no_memory(&w);
+  services->scene = scene;
+  const es_loaded_model *total = total_of(chain);
+  if (total != NULL) return run_total(&w, total);
+  uint8_t *legs = es_arena_zeroed(scene->keep, n_rx);
+  if (legs == NULL) return no_memory(&w);
+  int32_t status = run_ways(&w, legs);
+  if (status == 0 && any_term(chain, SURFACE)) status = run_surface(&w);
+  if (status == 0) status = run_duct(&w);
+  if (status == 0) status = run_scatter(&w, legs);
+  if (status == 0) status = run_ends(&w);
+  if (status != 0) return status;
+  set_gains(&w);
+  for (size_t j = 0; j < w.n; j++) combine_at(&w, j, correlation(chain, DUCT));
+  return 0;
+}

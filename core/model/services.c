@@ -1,0 +1,92 @@
+#include "model/services.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+
+/* --- climate -------------------------------------------------------------------------------------------------------------- */
+
+/* How far along the path a climate place lies, and whose side of it that is. */
+static double place_dist_m(const es_radial *radial, es_climate_place place, size_t r, int *side) {
+  double dist = radial->rx.dist_m[r], volume = radial->rx.cv_tx_m[r];
+  *side = place == ES_AT_BEACON || place == ES_AT_BEACON_LEG       ? 1
+          : place == ES_AT_LISTENER || place == ES_AT_LISTENER_LEG ? 2
+                                                                   : 0;
+  switch (place) {
+  case ES_AT_BEACON: return 0.0;
+  case ES_AT_LISTENER: return dist;
+  case ES_AT_BEACON_LEG: return 0.5 * volume;
+  case ES_AT_LISTENER_LEG: return 0.5 * (volume + dist);
+  case ES_AT_COMMON_VOLUME: return volume;
+  case ES_AT_CENTRE: break;
+  }
+  return 0.5 * dist;
+}
+
+static double climate(const void *ctx, es_climate_key key, es_climate_place place, size_t r) {
+  const es_scene *scene = ((const es_services *)ctx)->scene;
+  int side;
+  double dist = place_dist_m(scene->radial, place, r, &side);
+  es_lonlat at = es_sphere_ahead(scene->radial->from, scene->radial->azimuth, dist);
+  return es_climate_value(scene->climate, key, side, at, NULL);
+}
+
+/* --- gains ---------------------------------------------------------------------------------------------------------------- */
+
+double es_scene_gain_dbi(const es_scene *scene, int32_t end, double el) {
+  const es_antenna *antenna = end == ES_BEACON ? scene->beacon_antenna : scene->listener_antenna;
+  double toward = end == ES_BEACON ? scene->radial->azimuth : scene->radial->azimuth + ES_PI;
+  return antenna != NULL ? es_antenna_gain(antenna, scene->freq_ghz, toward, el, toward) : 0.0;
+}
+
+static double gain_dbi(const void *ctx, int32_t end, size_t r, double az, double el, int32_t cross) {
+  (void)r;
+  (void)cross; /* cross-polar patterns are not known yet: the co-polar gain */
+  const es_scene *scene = ((const es_services *)ctx)->scene;
+  if (isnan(az)) return es_scene_gain_dbi(scene, end, el);
+  const es_antenna *antenna = end == ES_BEACON ? scene->beacon_antenna : scene->listener_antenna;
+  double toward = end == ES_BEACON ? scene->radial->azimuth : scene->radial->azimuth + ES_PI;
+  return antenna != NULL ? es_antenna_gain(antenna, scene->freq_ghz, az, el, toward) : 0.0;
+}
+
+/* --- tangents --------------------------------------------------------------------------------------------------------------- */
+
+static const es_hull *cached(const es_services *s, double curvature, int32_t canopy, double keep_bare_m) {
+  for (size_t i = 0; i < s->n_cached; i++) {
+    const es_cached_hulls *c = &s->cache[i];
+    if (c->curvature_per_km == curvature && c->canopy == canopy && c->keep_bare_m == keep_bare_m) return c->hulls;
+  }
+  return NULL;
+}
+
+static int32_t hulls(const void *ctx, double curvature_per_km, int32_t canopy, double keep_bare_m, es_hull *out) {
+  es_services *s = (es_services *)(uintptr_t)ctx; /* the cache belongs to this thread's own scene */
+  const es_radial *radial = s->scene->radial;
+  size_t bytes = radial->rx.n * sizeof *out;
+  const es_hull *known = cached(s, curvature_per_km, canopy, keep_bare_m);
+  if (known != NULL) {
+    memcpy(out, known, bytes);
+    return 0;
+  }
+  if (es_tangents(s->scene->scratch, radial, curvature_per_km, canopy, keep_bare_m, out) != 0) return -1;
+  es_hull *copy = s->n_cached < ES_HULL_CACHE ? es_arena_get(s->scene->keep, bytes) : NULL;
+  if (copy != NULL)
+    s->cache[s->n_cached++] = (es_cached_hulls){curvature_per_km, keep_bare_m, canopy, memcpy(copy, out, bytes)};
+  return 0;
+}
+
+/* --- memory and notes --------------------------------------------------------------------------------------------------------- */
+
+static void *scratch(const void *ctx, size_t bytes) {
+  return es_arena_get(((const es_services *)ctx)->scene->scratch, bytes);
+}
+
+static void note(const void *ctx, size_t k, size_t r, const char *symbol, double value) {
+  const es_scene *scene = ((const es_services *)ctx)->scene;
+  scene->note(scene->note_to, k, r, symbol, value);
+}
+
+es_host es_services_table(const es_scene *scene) {
+  return (es_host){sizeof(es_host), climate, gain_dbi, hulls, scratch, scene->note != NULL ? note : NULL};
+}

@@ -1,0 +1,37 @@
+/* map.h - every cell of a map, by the fan of radials: the same code as for a listener, thousands of receivers at a time. */
+#ifndef EARSHOT_RUN_MAP_H
+#define EARSHOT_RUN_MAP_H
+
+#include "run/path.h"
+#include "run/setup.h"
+
+/* The ground under the cells. */
+typedef struct es_map_cells {
+  size_t n;
+  float *ground_m;  /* NaN: no data */
+  uint8_t *zone;
+} es_map_cells;
+
+int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err);
+void es_map_cells_free(es_map_cells *cells);
+
+/* Layers of one scenario; [cell], NaN: no answer or outside the radius. */
+typedef struct es_map_layers {
+  size_t n_cells;
+  size_t n_percent;
+  double percent[16];   /* the job's percentages */
+  float *snr_db[16];    /* SNR in 2500 Hz of the standard listener, one layer a percentage */
+  float *loss_db[16];   /* basic transmission loss */
+  float *heard_percent; /* NULL when the chain has no time */
+  float *way_median, *way_best; /* winning way (1, 2, 4) at the median and at the best 1 %; NULL when the chain has no time */
+  float *los;           /* 1 line of sight, 0 not */
+  double noise_2500_dbm; /* of the standard listener, beam on the horizon */
+  size_t missing, outside, failed; /* cells without ground behind them; flagged; without an answer */
+} es_map_layers;
+
+int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+                       const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
+                       es_map_layers *out, es_error *err);
+void es_map_layers_free(es_map_layers *layers);
+
+#endif

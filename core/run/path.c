@@ -1,0 +1,202 @@
+#include "run/path.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+
+/* --- percentages ----------------------------------------------------------------------------------------------------------- */
+
+static void insert(es_percentages *p, double value) {
+  size_t i = 0;
+  while (i < p->n && p->value[i] < value) i++;
+  if ((i < p->n && p->value[i] == value) || p->n == sizeof p->value / sizeof *p->value) return;
+  memmove(&p->value[i + 1], &p->value[i], (p->n - i) * sizeof *p->value);
+  p->value[i] = value;
+  p->n++;
+}
+
+static size_t nearest(const es_percentages *p, double value) {
+  size_t best = 0;
+  for (size_t i = 1; i < p->n; i++)
+    if (fabs(p->value[i] - value) < fabs(p->value[best] - value)) best = i;
+  return best;
+}
+
+es_percentages es_percentages_of(const es_job *job, bool timed, double highest) {
+  es_percentages p = {.n = 0};
+  if (!timed) insert(&p, 50.0);
+  for (size_t i = 0; timed && i < ES_YEAR_STEPS; i++)
+    if (es_year_percent[i] <= highest) insert(&p, es_year_percent[i]);
+  for (size_t i = 0; timed && i < job->n_time_percent; i++)
+    if (job->time_percent[i] <= highest) insert(&p, job->time_percent[i]);
+  p.median = nearest(&p, 50.0);
+  p.best = nearest(&p, 1.0);
+  return p;
+}
+
+/* --- the ground of one path --------------------------------------------------------------------------------------------------- */
+
+typedef struct raw {
+  double *dist_m;
+  es_ground_samples s;
+  size_t n;
+} raw;
+
+static bool raw_create(es_arena *arena, size_t n, bool canopy, bool cover, raw *r) {
+  r->n = n;
+  r->dist_m = ES_NEW(arena, double, n);
+  r->s.ground_m = ES_NEW(arena, double, n);
+  r->s.canopy_m = canopy ? ES_NEW(arena, double, n) : NULL;
+  r->s.cover = cover ? ES_NEW(arena, uint8_t, n) : NULL;
+  r->s.zone = ES_NEW(arena, uint8_t, n);
+  r->s.known = ES_NEW(arena, uint8_t, n);
+  return r->dist_m != NULL && r->s.ground_m != NULL && r->s.zone != NULL && r->s.known != NULL &&
+         (!canopy || r->s.canopy_m != NULL) && (!cover || r->s.cover != NULL);
+}
+
+enum { FEWEST_STEPS = 10 }; /* short paths are sampled to 11 points, never refused (P.2001 asks for more than one) */
+
+/* Samples beacon to listener with equal steps no longer than the elevation's own. */
+static int32_t sample_path(const es_setup *setup, const es_course *course, es_arena *arena, es_line *line, size_t *wanted,
+                           es_error *err) {
+  size_t steps = (size_t)ceil(course->dist_m / setup->facts.step_m);
+  if (steps < FEWEST_STEPS) steps = FEWEST_STEPS;
+  raw r = {0};
+  if (!raw_create(arena, steps + 1, setup->facts.has_canopy, setup->facts.has_cover, &r))
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  double step = course->dist_m / (double)steps;
+  for (size_t i = 0; i <= steps; i++) r.dist_m[i] = step * (double)i;
+  es_ground_sample(setup->ground, setup->job->beacon.at, course->azimuth_deg, r.dist_m, r.n, &r.s);
+  es_samples samples = {r.n, step, r.dist_m, r.s.ground_m, r.s.canopy_m, r.s.cover, r.s.zone, r.s.known};
+  *wanted = r.n;
+  return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, line) == 0
+             ? 0
+             : es_fail(err, ES_E_MEMORY, "out of memory");
+}
+
+static void flag_ground(const es_line *line, es_path_answer *out) {
+  for (size_t i = 0; i < line->n; i++) {
+    out->bridged |= line->known[i] == 2;
+    out->by_mask |= line->known[i] == 3;
+  }
+}
+
+/* --- results ---------------------------------------------------------------------------------------------------------------------- */
+
+static bool answer_create(es_arena *results, size_t n, es_path_answer *out) {
+  out->n = n;
+  double **rows[] = {&out->basic_db, &out->system_db, &out->level_dbm, &out->snr_db};
+  for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+    if ((*rows[i] = ES_NEW(results, double, n)) == NULL) return false;
+    for (size_t k = 0; k < n; k++) (*rows[i])[k] = NAN;
+  }
+  out->winner = es_arena_zeroed(results, n);
+  out->answer_status = es_arena_zeroed(results, n);
+  return out->winner != NULL && out->answer_status != NULL;
+}
+
+static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_percentages *percents, es_path_answer *out) {
+  size_t n = percents->n;
+  for (int i = 0; i < ES_WAYS; i++) {
+    if (!chain->way[i].present) continue;
+    if ((out->way_db[i] = ES_NEW(results, double, n)) == NULL) return false;
+    memcpy(out->way_db[i], chain->way[i].loss_db, n * sizeof(double));
+  }
+  out->n_terms = chain->n_terms;
+  for (size_t i = 0; i < chain->n_terms; i++) {
+    out->term_id[i] = chain->term[i].id;
+    if ((out->term_db[i] = ES_NEW(results, double, n)) == NULL) return false;
+    memcpy(out->term_db[i], chain->term[i].value, n * sizeof(double));
+  }
+  return true;
+}
+
+static void copy_geometry(const es_radial *radial, es_path_answer *out) {
+  const es_receivers *rx = &radial->rx;
+  out->los = rx->los[0] != 0;
+  out->el_tx = rx->el_tx[0];
+  out->el_rx = rx->el_rx[0];
+  out->clearance_m = radial->clearance_m[0];
+  out->clearance_f1 = radial->clearance_f1[0];
+  out->worst_m = radial->worst_m[0];
+  out->horizon_tx_m = rx->d_tx_m[0];
+  out->horizon_rx_m = rx->d_rx_m[0];
+  out->beacon_ground_m = radial->beacon.ground_m;
+  out->ground_m = rx->at[0].ground_m;
+}
+
+static int way_of(uint8_t winner) { return winner == ES_SCATTER ? 2 : winner == ES_DUCT ? 1 : 0; }
+
+/* Levels are at the receiving antenna's port, before its feeder: the feeder counts in the system temperature. */
+static void budget(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                   const es_percentages *percents, const es_scene *scene, const es_chain_answer *chain, es_path_answer *out) {
+  const es_way_answer *way = &chain->way[way_of(chain->winner[percents->median])];
+  double el_tx = way->present ? way->el_tx[0] : out->el_tx, el_rx = way->present ? way->el_rx[0] : out->el_rx;
+  double az = scene->radial->azimuth;
+  double gain_tx = es_antenna_gain(scene->beacon_antenna, scene->freq_ghz, az, el_tx, az);
+  out->eirp_dbm = scenario->power_dbm - setup->job->beacon.feeder_db + gain_tx;
+  out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
+  out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, el_rx);
+  for (size_t k = 0; k < percents->n; k++) {
+    out->basic_db[k] = chain->basic_db[k];
+    out->system_db[k] = chain->system_db[k];
+    out->level_dbm[k] = es_level_dbm(scenario->power_dbm, setup->job->beacon.feeder_db, chain->system_db[k]);
+    out->snr_db[k] = out->level_dbm[k] - out->noise.noise_2500_dbm;
+    out->winner[k] = chain->winner[k];
+    out->answer_status[k] = chain->status[k];
+  }
+  if (setup->timed) out->heard_percent = es_heard_percent(percents->value, out->snr_db, percents->n, out->needed_db);
+}
+
+static es_scene scene_for(const es_setup *setup, const es_scenario *scenario, const es_antenna *listener,
+                          const es_percentages *percents, es_worker *worker, const es_radial *radial) {
+  const es_beacon *b = &setup->job->beacon;
+  return (es_scene){.radial = radial, .climate = setup->climate, .beacon_antenna = &b->antenna, .listener_antenna = listener,
+                    .freq_ghz = b->freq_ghz, .polarisation = b->polarisation, .season = scenario->season,
+                    .percent = percents->value, .n_percent = percents->n, .keep = worker->keep, .scratch = worker->scratch};
+}
+
+static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario *scenario, const es_course *course) {
+  double azimuth = es_rad(course->azimuth_deg);
+  es_lonlat centre = es_sphere_ahead(setup->job->beacon.at, azimuth, 0.5 * course->dist_m);
+  double radius = es_median_radius_km(setup->job->chain, setup->job->earth_radius_km, setup->climate, centre);
+  return (es_radial_setup){setup->job->beacon.at, azimuth, scenario->height_m, setup->job->beacon.freq_ghz, radius,
+                           setup->wavelength_m};
+}
+
+int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                         const es_percentages *percents, es_worker *worker, es_arena *results, es_note_fn note, void *note_to,
+                         es_path_answer *out, es_radial *radial_out, es_error *err) {
+  const es_mode *mode = es_mode_find(&setup->job->modes, listener->rx.mode);
+  *out = (es_path_answer){.heard_percent = NAN, .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
+                          .clearance_m = NAN, .clearance_f1 = NAN, .worst_m = NAN, .eirp_dbm = NAN};
+  out->course = es_geodesic_between(setup->job->beacon.at, listener->at);
+  es_worker_reset(worker);
+  if (!answer_create(results, percents->n, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
+  es_line line;
+  size_t wanted = 0;
+  out->status = ES_MISSING;
+  if (!(out->course.dist_m > 0.0)) return 0; /* the same place: no path to speak of */
+  int32_t status = sample_path(setup, &out->course, worker->keep, &line, &wanted, err);
+  if (status != 0) return status;
+  flag_ground(&line, out);
+  out->reach_m = line.n > 0 ? line.dist_m[line.n - 1] : 0.0;
+  if (line.n < wanted) return 0;
+  out->status = ES_OK;
+  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1]};
+  es_radial_setup radial_setup = radial_setup_for(setup, scenario, &out->course);
+  es_radial *radial = ES_NEW(worker->keep, es_radial, 1);
+  if (radial == NULL || es_radial_place(worker->keep, &radial_setup, &line, &spot, 1, radial) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  es_scene scene = scene_for(setup, scenario, &listener->rx.antenna, percents, worker, radial);
+  scene.note = note;
+  scene.note_to = note_to;
+  es_chain_answer chain;
+  status = es_chain_evaluate(&setup->chain, &scene, &chain, err);
+  if (status != 0) return status;
+  copy_geometry(radial, out);
+  budget(setup, scenario, listener, percents, &scene, &chain, out);
+  if (radial_out != NULL) *radial_out = *radial;
+  return copy_ways(results, &chain, percents, out) ? 0 : es_fail(err, ES_E_MEMORY, "out of memory");
+}

@@ -1,0 +1,17 @@
+/* worker.h - what one thread owns: two arenas, emptied after each radial. */
+#ifndef EARSHOT_RUN_WORKER_H
+#define EARSHOT_RUN_WORKER_H
+
+#include "base/arena.h"
+#include "base/status.h"
+
+typedef struct es_worker {
+  es_arena *keep, *scratch;
+} es_worker;
+
+/* One worker a thread; NULL out of memory. */
+es_worker *es_workers_create(int threads);
+void es_workers_destroy(es_worker *workers, int threads);
+void es_worker_reset(es_worker *worker);
+
+#endif
