@@ -128,6 +128,8 @@ static es_hull hull_of_receiver(sweep *s, double dist, double g_rx) {
   return out;
 }
 
+static const double ROUNDING_M = 1e-6; /* a sample at just keep_bare_m carries the canopy, however its distance was made */
+
 /* Parabolic heights; the canopy stands on the ground except near the ends. Its rule depends on the receiver only within
  * keep_bare_m of it, which callers that need it handle by placing one receiver a line. */
 static void parabolic(const es_radial *radial, double k, int32_t canopy, double keep_bare_m, double *g) {
@@ -136,7 +138,7 @@ static void parabolic(const es_radial *radial, double k, int32_t canopy, double 
   double end = n_rx > 0 ? radial->rx.dist_m[n_rx - 1] - keep_bare_m : 0.0;
   for (size_t i = 0; i < line->n; i++) {
     double x = line->dist_m[i];
-    int bare = !canopy || line->top_m == NULL || x < keep_bare_m || x > end;
+    int bare = !canopy || line->top_m == NULL || x < keep_bare_m - ROUNDING_M || x > end + ROUNDING_M;
     g[i] = (bare ? line->ground_m[i] : line->top_m[i]) - k * x * x;
   }
 }
