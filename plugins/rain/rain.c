@@ -2,13 +2,13 @@
  *
  * Source:  ITU-R P.2001-6 (09/2025) attachment C, with k and alpha of ITU-R P.838-3.
  * Given:   length and end heights of a path (or of a leg to the common volume), rain climate in its middle
- * Gives:   Qrain(A), percent of the rainy time; Q0ra, percent of the year that is rainy; Fwvr, weight of the vapour of rain
+ * Gives:   Qrain(A), percent of rainy time; Q0ra, percent of the year that is rainy; Fwvr, weight of rain's vapour
  * Departs: in (C.10a) the second exponent is 0.001182, not the printed 0.01182: every published example of the
  *          Recommendation has it, and the print would cut k_mod to a sixth on long paths (docs/models/rain.md).
  *
  *   height of rain hT        snow: no loss
  *   ----------------------------------------   The 0 degC level wanders from hour to hour: 49 heights hT, 100 m apart,
- *   melting layer, 1200 m    up to 3.6 times   each with its probability. A path is below the layer (G = 1), above it
+ *   melting layer, 1200 m    up to 3.5 times   each with its probability. A path is below the layer (G = 1), above it
  *   ----------------------------------------   (no loss) or in it; G is the average multiplier along the path.
  *                            rain: k R^alpha
  * Everything but A is worked out once, in prepare: evaluate takes one exponential for each height that counts.     */
@@ -47,15 +47,17 @@ typedef struct stretch {
   es_climate_place place;
 } stretch;
 
+static stretch stretch_between(double dist_m, double a_m, double b_m, es_climate_place place) {
+  int up = a_m < b_m;
+  return (stretch){0.001 * dist_m, up ? a_m : b_m, up ? b_m : a_m, place};
+}
+
 static stretch stretch_of(const es_task *task, size_t r) {
   const es_legs *legs = task->legs;
-  if (legs) {
-    es_climate_place place = legs->end == ES_BEACON ? ES_AT_BEACON_LEG : ES_AT_LISTENER_LEG;
-    return (stretch){0.001 * legs->dist_m[r], legs->low_m[r], legs->high_m[r], place};
-  }
-  double beacon_m = task->beacon->antenna_m, listener_m = task->rx->at[r].antenna_m;
-  int up = beacon_m < listener_m;
-  return (stretch){0.001 * task->rx->dist_m[r], up ? beacon_m : listener_m, up ? listener_m : beacon_m, ES_AT_CENTRE};
+  if (!legs)
+    return stretch_between(task->rx->dist_m[r], task->beacon->antenna_m, task->rx->at[r].antenna_m, ES_AT_CENTRE);
+  es_climate_place place = legs->end == ES_BEACON ? ES_AT_BEACON_LEG : ES_AT_LISTENER_LEG;
+  return stretch_between(legs->dist_m[r], legs->low_m[r], legs->high_m[r], place);
 }
 
 /* C.4: multiplier of the attenuation of rain at a height above the top of the melting layer (m, negative inside). */
@@ -111,7 +113,7 @@ typedef struct law {
 /* (C.2.7)-(C.2.10) */
 static law law_of(const stretch *on, const p838_linear *linear, double cos_2tilt) {
   double length_km = fmin(on->dist_km, 300.0), at_least_1 = fmax(length_km, 1.0); /* dr, dr_min */
-  double slope = 0.001 * (on->high_m - on->low_m) / fmax(on->dist_km, 0.001), k, alpha;
+  double slope = on->dist_km > 0.0 ? 0.001 * (on->high_m - on->low_m) / on->dist_km : 0.0, k, alpha;
   p838_path(linear, slope, cos_2tilt, &k, &alpha);
   return (law){.k = pow(1.763, alpha) * k *
                     (0.6546 * exp(-0.009516 * at_least_1) + 0.3499 * exp(-0.001182 * at_least_1)),
@@ -120,7 +122,7 @@ static law law_of(const stretch *on, const p838_linear *linear, double cos_2tilt
                .length_km = fmax(length_km, 0.001)};
 }
 
-/* C.2, last part: the rain heights and what a fade of 1 dB asks of each. Heights below the path or with G = 0 do not count. */
+/* C.2, last part: the rain heights and what a fade of 1 dB asks of each. Those below the path or with G = 0 drop out. */
 static void set_heights(rain_path *path, const stretch *on, const law *rain, double mean_m,
                         const double sum[SLICES + 1]) {
   double ln_rate = -log(rain->length_km * rain->k) * path->inv_alpha; /* of 1 dB under G = 1 */
@@ -165,7 +167,7 @@ static void note_path(const es_task *task, size_t r, const rain_path *path, cons
 static void prepare_one(const es_task *task, size_t r, const p838_linear *linear, const double sum[SLICES + 1],
                         rain_path *path) {
   stretch on = stretch_of(task, r);
-  path->q0ra = NAN;
+  *path = (rain_path){.q0ra = NAN};
   if (!isfinite(on.dist_km) || !isfinite(on.low_m) || !isfinite(on.high_m)) return;
   const es_host *host = task->host;
   double mean_m = 360.0 + 1000.0 * host->climate(task->ctx, ES_ZERO_ISOTHERM, on.place, r); /* (C.2.1) */
