@@ -122,7 +122,7 @@ static law law_of(const stretch *on, const p838_linear *linear, double cos_2tilt
                .length_km = fmax(length_km, 0.001)};
 }
 
-/* C.2, last part: the rain heights and what a fade of 1 dB asks of each. Those below the path or with G = 0 drop out. */
+/* C.2, last part: the rain heights and what a fade of 1 dB asks of each. Those below the path or with G = 0: none. */
 static void set_heights(rain_path *path, const stretch *on, const law *rain, double mean_m,
                         const double sum[SLICES + 1]) {
   double ln_rate = -log(rain->length_km * rain->k) * path->inv_alpha; /* of 1 dB under G = 1 */
