@@ -27,16 +27,16 @@ typedef struct es_fan {
 } es_fan;
 
 typedef struct es_fan_ray {
-  double ux, uy;       /* unit direction in the plane: x east, y north */
-  double ring_m;       /* length along the ray from one ring to the next */
-  long rings;          /* owned cells lie on rings 1..rings; 0: none */
+  double ux, uy; /* unit direction in the plane: x east, y north */
+  double ring_m; /* length along the ray from one ring to the next */
+  long rings;    /* owned cells lie on rings 1..rings; 0: none */
   int wedge;
   long k;
 } es_fan_ray;
 
 typedef struct es_fan_cell {
-  size_t index;        /* row * cols + col */
-  double dist_m;       /* of its centre from the beacon's cell centre, in the plane */
+  size_t index;  /* row * cols + col */
+  double dist_m; /* of its centre from the beacon's cell centre, in the plane */
 } es_fan_cell;
 
 es_fan es_fan_make(const es_frame *frame);

@@ -128,7 +128,8 @@ static es_hull hull_of_receiver(sweep *s, double dist, double g_rx) {
   return out;
 }
 
-static const double ROUNDING_M = 1e-6; /* a sample at just keep_bare_m carries the canopy, however its distance was made */
+static const double ROUNDING_M =
+    1e-6; /* a sample at just keep_bare_m carries the canopy, however its distance was made */
 
 /* Parabolic heights; the canopy stands on the ground except near the ends. Its rule depends on the receiver only within
  * keep_bare_m of it, which callers that need it handle by placing one receiver a line. */

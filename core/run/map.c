@@ -51,9 +51,11 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
   size_t cols = (size_t)setup->frame.cols, rows = (size_t)setup->frame.rows, wide = cols * (size_t)threads;
   *out = (es_map_cells){cols * rows, malloc(cols * rows * sizeof(float)), malloc(cols * rows)};
-  row_work w = {setup, out, malloc(wide * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide * sizeof(double)),
-                malloc(wide)};
-  bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.north != NULL && w.ground != NULL && w.known != NULL;
+  row_work w = {
+      setup,       out, malloc(wide * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide * sizeof(double)),
+      malloc(wide)};
+  bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.north != NULL && w.ground != NULL &&
+            w.known != NULL;
   int32_t status = ok ? es_pool_run(threads, rows, fill_row, &w, err) : es_fail(err, ES_E_MEMORY, "out of memory");
   free(w.east);
   free(w.north);
@@ -214,15 +216,22 @@ static int32_t evaluate_ray(map_work *w, ray *r, es_worker *worker, es_error *er
   if (n == 0) return 0;
   es_lonlat centre = es_sphere_ahead(setup->job->beacon.at, r->azimuth, 0.5 * spots[n - 1].dist_m);
   double radius = es_median_radius_km(setup->job->chain, setup->job->earth_radius_km, setup->climate, centre);
-  es_radial_setup place = {setup->job->beacon.at, r->azimuth, w->scenario->height_m, setup->job->beacon.freq_ghz, radius,
-                           setup->wavelength_m};
+  es_radial_setup place = {setup->job->beacon.at,       r->azimuth, w->scenario->height_m,
+                           setup->job->beacon.freq_ghz, radius,     setup->wavelength_m};
   if (es_radial_place(worker->keep, &place, &r->line, spots, n, radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
   const es_beacon *b = &setup->job->beacon;
-  es_scene scene = {.radial = radial, .climate = setup->climate, .beacon_antenna = &b->antenna,
-                    .listener_antenna = &setup->job->map.receiver.antenna, .freq_ghz = b->freq_ghz,
-                    .polarisation = b->polarisation, .season = w->scenario->season, .percent = w->percents->value,
-                    .n_percent = w->percents->n, .keep = worker->keep, .scratch = worker->scratch};
+  es_scene scene = {.radial = radial,
+                    .climate = setup->climate,
+                    .beacon_antenna = &b->antenna,
+                    .listener_antenna = &setup->job->map.receiver.antenna,
+                    .freq_ghz = b->freq_ghz,
+                    .polarisation = b->polarisation,
+                    .season = w->scenario->season,
+                    .percent = w->percents->value,
+                    .n_percent = w->percents->n,
+                    .keep = worker->keep,
+                    .scratch = worker->scratch};
   es_chain_answer answer;
   int32_t status = es_chain_evaluate(&setup->chain, &scene, &answer, err);
   if (status != 0) return status;
@@ -247,6 +256,11 @@ static int32_t do_ray(void *shared, int index, size_t item, es_error *err) {
 
 /* --- the whole map ---------------------------------------------------------------------------------------------------------------------------- */
 
+size_t es_map_steps(const es_setup *setup) {
+  es_fan fan = es_fan_make(&setup->frame);
+  return es_fan_count(&fan);
+}
+
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err) {
@@ -257,8 +271,15 @@ int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const
   const es_receiver *rx = &setup->job->map.receiver;
   const es_mode *mode = es_mode_find(&setup->job->modes, rx->mode);
   out->noise_2500_dbm = es_receiver_noise(rx, setup->job->beacon.freq_ghz, 0.0).noise_2500_dbm;
-  map_work w = {.setup = setup, .scenario = scenario, .cells = cells, .percents = percents, .fan = es_fan_make(&setup->frame),
-                .workers = workers, .progress = progress, .out = out, .needed_db = mode != NULL ? mode->snr_2500_db : NAN};
+  map_work w = {.setup = setup,
+                .scenario = scenario,
+                .cells = cells,
+                .percents = percents,
+                .fan = es_fan_make(&setup->frame),
+                .workers = workers,
+                .progress = progress,
+                .out = out,
+                .needed_db = mode != NULL ? mode->snr_2500_db : NAN};
   for (size_t l = 0; l < out->n_percent; l++)
     for (size_t k = 0; k < percents->n; k++)
       if (percents->value[k] == out->percent[l] || percents->n == 1) w.layer_at[l] = k;

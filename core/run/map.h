@@ -8,7 +8,7 @@
 /* The ground under the cells. */
 typedef struct es_map_cells {
   size_t n;
-  float *ground_m;  /* NaN: no data */
+  float *ground_m; /* NaN: no data */
   uint8_t *zone;
 } es_map_cells;
 
@@ -23,8 +23,9 @@ typedef struct es_map_layers {
   float *snr_db[16];    /* SNR in 2500 Hz of the standard listener, one layer a percentage */
   float *loss_db[16];   /* basic transmission loss */
   float *heard_percent; /* NULL when the chain has no time */
-  float *way_median, *way_best; /* winning way (1, 2, 4) at the median and at the best 1 %; NULL when the chain has no time */
-  float *los;           /* 1 line of sight, 0 not */
+  float *way_median,
+      *way_best;         /* winning way (1, 2, 4) at the median and at the best 1 %; NULL when the chain has no time */
+  float *los;            /* 1 line of sight, 0 not */
   double noise_2500_dbm; /* of the standard listener, beam on the horizon */
   size_t missing, outside, failed; /* cells without ground behind them; flagged; without an answer */
 } es_map_layers;
@@ -32,6 +33,8 @@ typedef struct es_map_layers {
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err);
+/* Steps that es_map_compute reports to progress. */
+size_t es_map_steps(const es_setup *setup);
 void es_map_layers_free(es_map_layers *layers);
 
 #endif

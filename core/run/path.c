@@ -58,8 +58,8 @@ static bool raw_create(es_arena *arena, size_t n, bool canopy, bool cover, raw *
 enum { FEWEST_STEPS = 10 }; /* short paths are sampled to 11 points, never refused (P.2001 asks for more than one) */
 
 /* Samples beacon to listener with equal steps no longer than the elevation's own. */
-static int32_t sample_path(const es_setup *setup, const es_course *course, es_arena *arena, es_line *line, size_t *wanted,
-                           es_error *err) {
+static int32_t sample_path(const es_setup *setup, const es_course *course, es_arena *arena, es_line *line,
+                           size_t *wanted, es_error *err) {
   size_t steps = (size_t)ceil(course->dist_m / setup->facts.step_m);
   if (steps < FEWEST_STEPS) steps = FEWEST_STEPS;
   raw r = {0};
@@ -96,7 +96,8 @@ static bool answer_create(es_arena *results, size_t n, es_path_answer *out) {
   return out->winner != NULL && out->answer_status != NULL;
 }
 
-static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_percentages *percents, es_path_answer *out) {
+static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_percentages *percents,
+                      es_path_answer *out) {
   size_t n = percents->n;
   for (int i = 0; i < ES_WAYS; i++) {
     if (!chain->way[i].present) continue;
@@ -130,7 +131,8 @@ static int way_of(uint8_t winner) { return winner == ES_SCATTER ? 2 : winner == 
 
 /* Levels are at the receiving antenna's port, before its feeder: the feeder counts in the system temperature. */
 static void budget(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
-                   const es_percentages *percents, const es_scene *scene, const es_chain_answer *chain, es_path_answer *out) {
+                   const es_percentages *percents, const es_scene *scene, const es_chain_answer *chain,
+                   es_path_answer *out) {
   const es_way_answer *way = &chain->way[way_of(chain->winner[percents->median])];
   double el_tx = way->present ? way->el_tx[0] : out->el_tx, el_rx = way->present ? way->el_rx[0] : out->el_rx;
   double az = scene->radial->azimuth;
@@ -152,25 +154,37 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
 static es_scene scene_for(const es_setup *setup, const es_scenario *scenario, const es_antenna *listener,
                           const es_percentages *percents, es_worker *worker, const es_radial *radial) {
   const es_beacon *b = &setup->job->beacon;
-  return (es_scene){.radial = radial, .climate = setup->climate, .beacon_antenna = &b->antenna, .listener_antenna = listener,
-                    .freq_ghz = b->freq_ghz, .polarisation = b->polarisation, .season = scenario->season,
-                    .percent = percents->value, .n_percent = percents->n, .keep = worker->keep, .scratch = worker->scratch};
+  return (es_scene){.radial = radial,
+                    .climate = setup->climate,
+                    .beacon_antenna = &b->antenna,
+                    .listener_antenna = listener,
+                    .freq_ghz = b->freq_ghz,
+                    .polarisation = b->polarisation,
+                    .season = scenario->season,
+                    .percent = percents->value,
+                    .n_percent = percents->n,
+                    .keep = worker->keep,
+                    .scratch = worker->scratch};
 }
 
 static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario *scenario, const es_course *course) {
   double azimuth = es_rad(course->azimuth_deg);
   es_lonlat centre = es_sphere_ahead(setup->job->beacon.at, azimuth, 0.5 * course->dist_m);
   double radius = es_median_radius_km(setup->job->chain, setup->job->earth_radius_km, setup->climate, centre);
-  return (es_radial_setup){setup->job->beacon.at, azimuth, scenario->height_m, setup->job->beacon.freq_ghz, radius,
-                           setup->wavelength_m};
+  return (es_radial_setup){setup->job->beacon.at,       azimuth, scenario->height_m,
+                           setup->job->beacon.freq_ghz, radius,  setup->wavelength_m};
 }
 
 int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
-                         const es_percentages *percents, es_worker *worker, es_arena *results, es_note_fn note, void *note_to,
-                         es_path_answer *out, es_radial *radial_out, es_error *err) {
+                         const es_percentages *percents, es_worker *worker, es_arena *results, es_note_fn note,
+                         void *note_to, es_path_answer *out, es_radial *radial_out, es_error *err) {
   const es_mode *mode = es_mode_find(&setup->job->modes, listener->rx.mode);
-  *out = (es_path_answer){.heard_percent = NAN, .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
-                          .clearance_m = NAN, .clearance_f1 = NAN, .worst_m = NAN, .eirp_dbm = NAN};
+  *out = (es_path_answer){.heard_percent = NAN,
+                          .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
+                          .clearance_m = NAN,
+                          .clearance_f1 = NAN,
+                          .worst_m = NAN,
+                          .eirp_dbm = NAN};
   out->course = es_geodesic_between(setup->job->beacon.at, listener->at);
   es_worker_reset(worker);
   if (!answer_create(results, percents->n, out)) return es_fail(err, ES_E_MEMORY, "out of memory");

@@ -24,8 +24,8 @@ static double sphere_bearing(es_lonlat a, es_lonlat b) {
 static void check_length(const es_profile_job *job, es_faults *faults) {
   double km = es_geodesic_between(job->beacon_at, job->listener_at).dist_m / 1e3, own = job->dist_km[job->n - 1];
   if (fabs(km - own) > LENGTH_MISMATCH * own)
-    es_note_add(faults, job->path, 0, "the positions are %.3f km apart, the profile is %.3f km long; the profile rules", km,
-                own);
+    es_note_add(faults, job->path, 0, "the positions are %.3f km apart, the profile is %.3f km long; the profile rules",
+                km, own);
 }
 
 /* --- the radial ------------------------------------------------------------------------------------------------------------- */
@@ -41,8 +41,12 @@ static int32_t make_line(es_arena *arena, const es_profile_job *job, es_line *li
   double *dist_m = ES_NEW(arena, double, job->n);
   if (dist_m == NULL) return ES_E_MEMORY;
   for (size_t i = 0; i < job->n; i++) dist_m[i] = 1e3 * job->dist_km[i];
-  es_samples s = {.n = job->n, .step_m = uniform_step_m(job), .dist_m = dist_m, .ground_m = job->ground_m,
-                  .canopy_m = job->cover_m, .zone = job->zone};
+  es_samples s = {.n = job->n,
+                  .step_m = uniform_step_m(job),
+                  .dist_m = dist_m,
+                  .ground_m = job->ground_m,
+                  .canopy_m = job->cover_m,
+                  .zone = job->zone};
   return es_line_make(arena, &s, 0.0, line);
 }
 
@@ -66,10 +70,13 @@ static int32_t make_radial(es_worker *w, const es_profile_job *job, const es_cli
   double azimuth = job->has_positions ? sphere_bearing(job->beacon_at, job->listener_at) : 0.5 * ES_PI;
   size_t last = job->n - 1;
   es_lonlat centre = es_sphere_ahead(from, azimuth, 0.5 * line.dist_m[last]);
-  es_radial_setup setup = {from, azimuth, job->beacon_height_m, job->freq_ghz,
-                           es_median_radius_km(job->chain, job->chain == ES_CHAIN_DIFFRACTION ? job->earth_radius_km : NAN,
-                                               climate, centre),
-                           ES_LIGHT_M_S / (job->freq_ghz * 1e9)};
+  es_radial_setup setup = {
+      from,
+      azimuth,
+      job->beacon_height_m,
+      job->freq_ghz,
+      es_median_radius_km(job->chain, job->chain == ES_CHAIN_DIFFRACTION ? job->earth_radius_km : NAN, climate, centre),
+      ES_LIGHT_M_S / (job->freq_ghz * 1e9)};
   es_spot spot = {line.dist_m[last], line.ground_m[last], job->listener_height_m, line.zone[last]};
   int32_t status = es_radial_place(w->keep, &setup, &line, &spot, 1, radial);
   return status == 0 ? override_sea(w->keep, job, radial) : status;
@@ -93,7 +100,8 @@ static void add_total_ways(json_t *ways, const json_t *symbols_of) {
   static const char *const letters[ES_WAYS] = {"Lbd", "Lba", "Lbs"};
   for (int i = 0; i < ES_WAYS; i++) {
     const json_t *value = json_object_get(symbols_of, letters[i]);
-    if (value != NULL) json_object_set_new(ways, way_names[i], json_pack("{s:f}", "basic_loss_db", json_real_value(value)));
+    if (value != NULL)
+      json_object_set_new(ways, way_names[i], json_pack("{s:f}", "basic_loss_db", json_real_value(value)));
   }
 }
 
@@ -101,7 +109,8 @@ static json_t *result_at(const es_profile_job *job, const es_chain_answer *a, si
   static const char *const status_names[] = {"ok", "outside range", "missing", "failed"};
   json_t *result = json_object(), *ways = json_object(), *terms = json_object();
   for (int i = 0; i < ES_WAYS; i++)
-    if (a->way[i].present) json_object_set_new(ways, way_names[i], json_pack("{s:o}", "basic_loss_db", number(a->way[i].loss_db[k])));
+    if (a->way[i].present)
+      json_object_set_new(ways, way_names[i], json_pack("{s:o}", "basic_loss_db", number(a->way[i].loss_db[k])));
   if (json_object_size(ways) == 0) add_total_ways(ways, symbols_of);
   for (size_t i = 0; i < a->n_terms; i++) json_object_set_new(terms, a->term[i].id, number(a->term[i].value[k]));
   json_object_set_new(result, "time_percent", json_real(job->time_percent[k]));
@@ -115,15 +124,30 @@ static json_t *result_at(const es_profile_job *job, const es_chain_answer *a, si
 
 static void note_geometry(const es_radial *radial, symbols *s, size_t n_percent) {
   const es_receivers *rx = &radial->rx;
-  const struct { const char *letter; double value; } of[] = {
-      {"Thetat", 1e3 * rx->el_tx[0]}, {"Thetar", 1e3 * rx->el_rx[0]}, {"Dlt", rx->d_tx_m[0] / 1e3},
-      {"Dlr", rx->d_rx_m[0] / 1e3},   {"Hts", radial->beacon.antenna_m}, {"Hrs", rx->at[0].antenna_m},
-      {"Htep", radial->beacon.antenna_m - rx->smooth_tx_m[0]}, {"Hrep", rx->at[0].antenna_m - rx->smooth_rx_m[0]},
-      {"Htea", radial->beacon.antenna_m - rx->fit_tx_m[0]},    {"Hrea", rx->at[0].antenna_m - rx->fit_rx_m[0]},
-      {"Hm", rx->rough_m[0]},         {"Hmid", rx->mid_ground_m[0]},  {"Dtcv", rx->cv_tx_m[0] / 1e3},
-      {"Hcv", rx->cv_height_m[0]},    {"Dtm", rx->land_m[0] / 1e3},   {"Dlm", rx->inland_m[0] / 1e3},
-      {"Dct", rx->sea_tx_m[0] / 1e3}, {"Dcr", rx->sea_rx_m[0] / 1e3}, {"Fsea", rx->sea_share[0]},
-      {"FlagLos50", rx->los[0]},      {"Reff50", radial->earth_radius_km}};
+  const struct {
+    const char *letter;
+    double value;
+  } of[] = {{"Thetat", 1e3 * rx->el_tx[0]},
+            {"Thetar", 1e3 * rx->el_rx[0]},
+            {"Dlt", rx->d_tx_m[0] / 1e3},
+            {"Dlr", rx->d_rx_m[0] / 1e3},
+            {"Hts", radial->beacon.antenna_m},
+            {"Hrs", rx->at[0].antenna_m},
+            {"Htep", radial->beacon.antenna_m - rx->smooth_tx_m[0]},
+            {"Hrep", rx->at[0].antenna_m - rx->smooth_rx_m[0]},
+            {"Htea", radial->beacon.antenna_m - rx->fit_tx_m[0]},
+            {"Hrea", rx->at[0].antenna_m - rx->fit_rx_m[0]},
+            {"Hm", rx->rough_m[0]},
+            {"Hmid", rx->mid_ground_m[0]},
+            {"Dtcv", rx->cv_tx_m[0] / 1e3},
+            {"Hcv", rx->cv_height_m[0]},
+            {"Dtm", rx->land_m[0] / 1e3},
+            {"Dlm", rx->inland_m[0] / 1e3},
+            {"Dct", rx->sea_tx_m[0] / 1e3},
+            {"Dcr", rx->sea_rx_m[0] / 1e3},
+            {"Fsea", rx->sea_share[0]},
+            {"FlagLos50", rx->los[0]},
+            {"Reff50", radial->earth_radius_km}};
   for (size_t k = 0; k < n_percent; k++)
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) keep_symbol(s, k, 0, of[i].letter, of[i].value);
 }
@@ -138,9 +162,17 @@ static json_t *evaluate(const es_profile_job *job, const es_chain *chain, const 
     return NULL;
   }
   es_antenna tx = {.peak_dbi = job->beacon_gain_dbi}, rx = {.peak_dbi = job->listener_gain_dbi};
-  es_scene scene = {.radial = &radial, .climate = climate, .beacon_antenna = &tx, .listener_antenna = &rx,
-                    .freq_ghz = job->freq_ghz, .polarisation = job->polarisation, .percent = job->time_percent,
-                    .n_percent = job->n_time_percent, .note = keep_symbol, .note_to = &s, .keep = w->keep,
+  es_scene scene = {.radial = &radial,
+                    .climate = climate,
+                    .beacon_antenna = &tx,
+                    .listener_antenna = &rx,
+                    .freq_ghz = job->freq_ghz,
+                    .polarisation = job->polarisation,
+                    .percent = job->time_percent,
+                    .n_percent = job->n_time_percent,
+                    .note = keep_symbol,
+                    .note_to = &s,
+                    .keep = w->keep,
                     .scratch = w->scratch};
   for (size_t k = 0; k < job->n_time_percent; k++) s.of[k] = json_object();
   note_geometry(&radial, &s, job->n_time_percent);
@@ -162,8 +194,8 @@ json_t *es_profile_evaluate(const es_profile_job *job, const es_model_folders *f
   es_climate *climate = es_climate_open(&job->climate, job->path, faults);
   es_worker *worker = es_workers_create(1);
   bool ok = es_folders_open(folders, &set, faults);
-  ok &= es_chain_make(job->chain, NULL, 0, &set, job->settings, job->n_settings, conventions[job->convention], job->path,
-                      faults, &chain);
+  ok &= es_chain_make(job->chain, NULL, 0, &set, job->settings, job->n_settings, conventions[job->convention],
+                      job->path, faults, &chain);
   if (job->has_positions) check_length(job, faults);
   if (worker == NULL) es_fault_add(faults, job->path, 0, "out of memory");
   if (ok && climate != NULL && worker != NULL) answer = evaluate(job, &chain, climate, worker, faults);

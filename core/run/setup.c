@@ -52,8 +52,9 @@ static bool lay_frame(es_setup *s, es_faults *faults) {
     double x0, y0, cell;
     int cols, rows;
     if (!es_ground_projected_grid(s->ground, &wkt, &x0, &y0, &cell, &cols, &rows)) {
-      es_fault_add(faults, job->path, 0, "map: grid: elevation: want one projected elevation raster in metres, north up, "
-                                         "with square cells; leave grid out to use a plane about the beacon");
+      es_fault_add(faults, job->path, 0,
+                   "map: grid: elevation: want one projected elevation raster in metres, north up, "
+                   "with square cells; leave grid out to use a plane about the beacon");
       return false;
     }
     status = es_frame_of_raster(job->beacon.at, wkt, x0, y0, cell, cols, rows, radius_m, &s->frame, &err);

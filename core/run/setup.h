@@ -11,7 +11,7 @@
 typedef struct es_model_folders {
   const char *const *named; /* --models-from and EARSHOT_MODEL_PATH: must exist */
   size_t n_named;
-  const char *installed;    /* may be missing */
+  const char *installed; /* may be missing */
 } es_model_folders;
 
 typedef struct es_setup {
@@ -19,13 +19,13 @@ typedef struct es_setup {
   es_model_set models;
   es_chain chain;
   es_climate *climate;
-  es_ground *ground;     /* NULL after es_setup_plan() */
+  es_ground *ground; /* NULL after es_setup_plan() */
   es_ground_facts facts;
-  es_frame frame;        /* when job->map.wanted */
+  es_frame frame; /* when job->map.wanted */
   bool has_frame;
-  double reach_m;        /* ground is wanted this far from the beacon */
+  double reach_m; /* ground is wanted this far from the beacon */
   double wavelength_m;
-  bool timed;            /* the chain has a distribution over time */
+  bool timed;             /* the chain has a distribution over time */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
 } es_setup;
 

@@ -1,0 +1,229 @@
+#include "run/record.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/checksum.h"
+#include "base/units.h"
+#include "run/table.h"
+
+static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
+static json_t *word(const char *text) { return text != NULL ? json_string_nocheck(text) : json_null(); }
+
+static json_t *numbers(const double *values, size_t n) {
+  json_t *list = json_array();
+  for (size_t i = 0; values != NULL && i < n; i++) json_array_append_new(list, number(values[i]));
+  return list;
+}
+
+static json_t *hex(uint64_t value) {
+  char text[17];
+  snprintf(text, sizeof text, "%016llx", (unsigned long long)value);
+  return json_string(text);
+}
+
+/* --- inputs ------------------------------------------------------------------------------------------------------------------ */
+
+static const char *base_name(const char *path) {
+  const char *slash = strrchr(path, '/');
+  return slash != NULL ? slash + 1 : path;
+}
+
+static json_t *file_record(const char *path, es_error *err) {
+  uint64_t sum, bytes;
+  if (es_checksum_file(path, &sum, &bytes, err) != 0) return NULL;
+  return json_pack("{s:o,s:I,s:o}", "file", word(base_name(path)), "bytes", (json_int_t)bytes, "xxh3", hex(sum));
+}
+
+static json_t *beacon_record(const es_beacon *b) {
+  return json_pack("{s:o,s:o,s:[o,o],s:o,s:s,s:o,s:o}", "name", word(b->name), "call", word(b->call), "position",
+                   number(b->at.lon_deg), number(b->at.lat_deg), "frequency_mhz", number(b->freq_ghz * 1e3),
+                   "polarisation", b->polarisation == ES_VERTICAL ? "vertical" : "horizontal", "antenna_peak_dbi",
+                   number(b->antenna.peak_dbi), "feeder_loss_db", number(b->feeder_db));
+}
+
+static json_t *scenario_records(const es_job *job) {
+  static const char *const seasons[] = {"no-trees", "in-leaf", "out-of-leaf"};
+  json_t *list = json_array();
+  for (size_t i = 0; i < job->n_scenarios; i++) {
+    const es_scenario *s = &job->scenarios[i];
+    json_array_append_new(list, json_pack("{s:o,s:o,s:o,s:s}", "name", word(s->name), "height_m", number(s->height_m),
+                                          "power_dbm", number(s->power_dbm), "season", seasons[s->season]));
+  }
+  return list;
+}
+
+static json_t *data_records(const es_setup *setup) {
+  size_t n;
+  const es_data_set *sets = es_ground_data_sets(setup->ground, &n);
+  json_t *list = json_array();
+  for (size_t i = 0; i < n; i++) {
+    const es_data_set *d = &sets[i];
+    json_array_append_new(list, json_pack("{s:o,s:o,s:o,s:o,s:o,s:i,s:i,s:o,s:I,s:o}", "what", word(d->what), "file",
+                                          word(base_name(d->path)), "format", word(d->driver), "crs", word(d->crs),
+                                          "date", word(d->date), "columns", d->cols, "rows", d->rows, "step_m",
+                                          number(d->step_m), "bytes", (json_int_t)d->bytes, "xxh3", hex(d->checksum)));
+  }
+  return list;
+}
+
+static json_t *ground_record(const es_setup *setup) {
+  const es_job *job = setup->job;
+  const es_ground_facts *f = &setup->facts;
+  return json_pack("{s:o,s:o,s:o,s:o,s:I,s:I,s:o}", "vertical_datum", word(job->vertical_datum), "step_m",
+                   number(f->step_m), "fill_gap_m", number(job->ground.fill_gap_m), "zones_from", word(f->zone_basis),
+                   "sea_by_mask", (json_int_t)f->sea_by_mask, "missing", (json_int_t)f->missing, "data_sets",
+                   data_records(setup));
+}
+
+static json_t *model_records(const es_chain *chain) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < chain->n; i++) {
+    const es_loaded_model *m = chain->models[i];
+    json_t *settings = json_object();
+    for (size_t j = 0; j < m->is.n_settings; j++) {
+      char text[64];
+      es_setting_text(&m->is.settings[j], m->values[j], text, sizeof text);
+      json_object_set_new(settings, m->is.settings[j].key, json_string(text));
+    }
+    json_array_append_new(list, json_pack("{s:o,s:s,s:o,s:o}", "id", word(m->is.id), "role", es_role_name(m->is.role),
+                                          "source", word(m->is.source), "settings", settings));
+  }
+  return list;
+}
+
+static json_t *climate_record(const es_setup *setup) {
+  json_t *record = json_object();
+  for (int key = 0; key < ES_CLIMATE_KEYS; key++) {
+    es_climate_source source;
+    double value = es_climate_value(setup->climate, (es_climate_key)key, 0, setup->job->beacon.at, &source);
+    json_object_set_new(record, es_climate_key_name((es_climate_key)key),
+                        json_pack("{s:o,s:s,s:s}", "value", number(value), "unit",
+                                  es_climate_key_unit((es_climate_key)key), "source", es_climate_source_name(source)));
+  }
+  return record;
+}
+
+json_t *es_record_inputs(const es_setup *setup, const es_percentages *percents, es_error *err) {
+  static const char *const chains[] = {"diffraction", "whole-year", "openings"};
+  const es_job *job = setup->job;
+  json_t *job_file = file_record(job->path, err);
+  json_t *list = job->listeners_path != NULL ? file_record(job->listeners_path, err) : json_null();
+  if (job_file == NULL || list == NULL) {
+    json_decref(job_file);
+    json_decref(list);
+    return NULL;
+  }
+  return json_pack("{s:s,s:o,s:o,s:o,s:o,s:s,s:o,s:o,s:o,s:o}", "program", "earshot " ES_VERSION, "job", job_file,
+                   "listeners", list, "beacon", beacon_record(&job->beacon), "scenarios", scenario_records(job),
+                   "chain", chains[job->chain], "time_percent", numbers(percents->value, percents->n), "models",
+                   model_records(&setup->chain), "climate_at_beacon", climate_record(setup), "ground",
+                   ground_record(setup));
+}
+
+void es_record_id(const json_t *inputs, char out[9]) {
+  char *text = json_dumps(inputs, JSON_COMPACT | JSON_REAL_PRECISION(12));
+  uint64_t sum = text != NULL ? es_checksum(text, strlen(text)) : 0;
+  free(text);
+  snprintf(out, 9, "%08llX", (unsigned long long)(sum & 0xFFFFFFFFu));
+}
+
+/* --- one path ---------------------------------------------------------------------------------------------------------------------- */
+
+static json_t *geometry_record(const es_path_answer *a) {
+  return json_pack("{s:o,s:o,s:o,s:b,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "distance_km",
+                   number(a->course.dist_m / 1e3), "bearing_deg", number(a->course.azimuth_deg), "back_bearing_deg",
+                   number(a->course.back_azimuth_deg), "line_of_sight", a->los, "elevation_deg",
+                   number(es_deg(a->el_tx)), "back_elevation_deg", number(es_deg(a->el_rx)), "horizon_km",
+                   number(a->horizon_tx_m / 1e3), "back_horizon_km", number(a->horizon_rx_m / 1e3), "clearance_m",
+                   number(a->clearance_m), "clearance_f1", number(a->clearance_f1), "worst_point_km",
+                   number(a->worst_m / 1e3), "beacon_ground_m", number(a->beacon_ground_m), "listener_ground_m",
+                   number(a->ground_m));
+}
+
+static json_t *budget_record(const es_path_answer *a) {
+  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "eirp_dbm", number(a->eirp_dbm), "erp_dbm",
+                   number(a->eirp_dbm - ES_ERP_TO_EIRP_DB), "listener_gain_dbi", number(a->gain_rx_dbi), "antenna_k",
+                   number(a->noise.antenna_k), "system_k", number(a->noise.system_k), "noise_2500hz_dbm",
+                   number(a->noise.noise_2500_dbm));
+}
+
+static json_t *winners(const es_path_answer *a) {
+  json_t *list = json_array();
+  for (size_t k = 0; k < a->n; k++) json_array_append_new(list, word(es_way_name(a->winner[k])));
+  return list;
+}
+
+static json_t *series_record(const es_percentages *p, const es_path_answer *a) {
+  json_t *ways = json_object(), *terms = json_object();
+  for (int i = 0; i < ES_WAYS; i++)
+    if (a->way_db[i] != NULL) json_object_set_new(ways, es_way_name((uint8_t)(1 << i)), numbers(a->way_db[i], a->n));
+  for (size_t i = 0; i < a->n_terms; i++) json_object_set_new(terms, a->term_id[i], numbers(a->term_db[i], a->n));
+  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "time_percent", numbers(p->value, p->n), "basic_loss_db",
+                   numbers(a->basic_db, a->n), "received_dbm", numbers(a->level_dbm, a->n), "snr_2500hz_db",
+                   numbers(a->snr_db, a->n), "way", winners(a), "loss_by_way_db", ways, "surface_terms_db", terms);
+}
+
+static json_t *path_climate(const es_setup *setup, const es_path_answer *a) {
+  json_t *record = json_object();
+  es_lonlat centre = es_geodesic_ahead(setup->job->beacon.at, a->course.azimuth_deg, 0.5 * a->course.dist_m);
+  for (int key = 0; key < ES_CLIMATE_KEYS; key++) {
+    es_climate_source source;
+    double value = es_climate_value(setup->climate, (es_climate_key)key, 0, centre, &source);
+    json_object_set_new(record, es_climate_key_name((es_climate_key)key),
+                        json_pack("{s:o,s:s}", "value", number(value), "source", es_climate_source_name(source)));
+  }
+  return record;
+}
+
+json_t *es_record_path(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                       const es_percentages *percents, const es_path_answer *a) {
+  es_arena *arena = es_arena_create();
+  json_t *record =
+      json_pack("{s:o,s:o,s:[o,o],s:o}", "listener", word(listener->name), "scenario", word(scenario->name), "position",
+                number(listener->at.lon_deg), number(listener->at.lat_deg), "flags",
+                arena != NULL ? word(es_flags_text(arena, listener, a)) : json_null());
+  es_arena_destroy(arena);
+  if (a->status != ES_OK) {
+    json_object_set_new(record, "ground_known_to_km", number(a->reach_m / 1e3));
+    return record;
+  }
+  json_object_set_new(record, "geometry", geometry_record(a));
+  json_object_set_new(record, "budget", budget_record(a));
+  json_object_set_new(record, "mode", word(listener->rx.mode));
+  json_object_set_new(record, "needed_snr_db", number(a->needed_db));
+  json_object_set_new(record, "heard_percent", number(a->heard_percent));
+  json_object_set_new(record, "by_time", series_record(percents, a));
+  json_object_set_new(record, "climate_at_centre", path_climate(setup, a));
+  return record;
+}
+
+/* --- counts -------------------------------------------------------------------------------------------------------------------------- */
+
+json_t *es_record_counts(const es_setup *setup, const es_listener_answers *answers, const es_map_layers *layers) {
+  json_int_t missing = 0, outside = 0, failed = 0;
+  for (size_t i = 0; i < answers->n_scenarios * answers->n_listeners; i++) {
+    const es_path_answer *a = &answers->items[i];
+    missing += a->status == ES_MISSING;
+    bool is_outside = false, is_failed = false;
+    for (size_t k = 0; k < a->n; k++) {
+      is_outside |= a->answer_status[k] == ES_OUTSIDE;
+      is_failed |= a->answer_status[k] == ES_FAILED;
+    }
+    outside += is_outside;
+    failed += is_failed;
+  }
+  json_t *record =
+      json_pack("{s:{s:I,s:I,s:I,s:I}}", "paths", "all", (json_int_t)(answers->n_scenarios * answers->n_listeners),
+                "missing", missing, "outside_range", outside, "failed", failed);
+  json_t *maps = json_array();
+  for (size_t i = 0; layers != NULL && i < setup->job->n_scenarios; i++)
+    json_array_append_new(maps, json_pack("{s:s,s:I,s:I,s:I,s:I}", "scenario", setup->job->scenarios[i].name, "cells",
+                                          (json_int_t)layers[i].n_cells, "missing", (json_int_t)layers[i].missing,
+                                          "outside_range", (json_int_t)layers[i].outside, "failed",
+                                          (json_int_t)layers[i].failed));
+  json_object_set_new(record, "maps", maps);
+  return record;
+}

@@ -1,0 +1,192 @@
+#include "run/run.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/text.h"
+#include "output/output.h"
+#include "run/listeners.h"
+#include "run/map.h"
+#include "run/record.h"
+#include "run/sheets.h"
+#include "run/table.h"
+
+/* Everything that lives through a run; released together. */
+typedef struct run {
+  const es_job *job;
+  const es_run_options *options;
+  es_setup setup;
+  es_percentages percents;
+  es_progress *progress;
+  es_worker *workers;
+  es_listener_answers answers;
+  es_map_cells cells;
+  es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
+  json_t *inputs;
+  char run_id[9];
+  double seconds[4]; /* ground, listeners, maps, files */
+  es_error *err;
+} run;
+
+enum { GROUND, LISTENERS, MAPS, FILES };
+
+static double now_s(void) {
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static int32_t make_folder(const char *path, es_error *err) {
+  if (mkdir(path, 0777) == 0 || errno == EEXIST) return 0;
+  return es_fail(err, ES_E_FILE, "%s: cannot be made (%s)", path, strerror(errno));
+}
+
+/* --- stages ---------------------------------------------------------------------------------------------------------------- */
+
+static int32_t prepare(run *r, es_faults *faults) {
+  double start = now_s();
+  bool ok = es_setup_plan(r->job, &r->options->models, &r->setup, faults);
+  if (faults->n_faults > 0 || !ok) return ES_E_INPUT;
+  if (!es_setup_ground(&r->setup, faults, r->progress)) return ES_E_INPUT;
+  r->percents = es_percentages_of(r->job, r->setup.timed, r->setup.highest_percent);
+  r->workers = es_workers_create(r->options->threads);
+  r->inputs = es_record_inputs(&r->setup, &r->percents, r->err);
+  if (r->workers == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
+  if (r->inputs == NULL) return r->err->status != 0 ? r->err->status : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  es_record_id(r->inputs, r->run_id);
+  r->seconds[GROUND] = now_s() - start;
+  return 0;
+}
+
+static int32_t listen_all(run *r) {
+  double start = now_s();
+  int32_t status =
+      es_listeners_evaluate(&r->setup, &r->percents, r->options->threads, r->workers, r->progress, &r->answers, r->err);
+  r->seconds[LISTENERS] = now_s() - start;
+  return status;
+}
+
+static int32_t write_table(run *r) {
+  es_table table;
+  int32_t status = es_table_make(&r->setup, &r->percents, &r->answers, &table, r->err);
+  char *csv = es_format("%s/listeners.csv", r->options->folder),
+       *gpkg = es_format("%s/listeners.gpkg", r->options->folder);
+  if (csv == NULL || gpkg == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  if (status == 0) status = es_csv_write(csv, table.fields, table.n_fields, table.cells, table.n_rows, r->err);
+  if (status == 0)
+    status =
+        es_gpkg_write(gpkg, "listeners", table.fields, table.n_fields, table.cells, table.at, table.n_rows, r->err);
+  free(csv);
+  free(gpkg);
+  es_table_free(&table);
+  return status;
+}
+
+static int32_t write_path(run *r, size_t i) {
+  size_t listener = i % r->answers.n_listeners, scenario = i / r->answers.n_listeners;
+  char *path = es_format("%s/paths/%04zu-%s.json", r->options->folder, listener + 1, r->job->scenarios[scenario].name);
+  json_t *record = es_record_path(&r->setup, &r->job->scenarios[scenario], &r->job->listeners.items[listener],
+                                  &r->percents, &r->answers.items[i]);
+  int32_t status = path != NULL && record != NULL ? es_json_write(path, record, r->err)
+                                                  : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  json_decref(record);
+  free(path);
+  return status;
+}
+
+static int32_t write_paths(run *r) {
+  size_t n = r->answers.n_scenarios * r->answers.n_listeners;
+  if (n == 0) return 0;
+  char *folder = es_format("%s/paths", r->options->folder);
+  int32_t status = folder != NULL ? make_folder(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  free(folder);
+  for (size_t i = 0; status == 0 && i < n; i++) status = write_path(r, i);
+  return status;
+}
+
+/* One scenario's map at a time: computed, written, let go. */
+static int32_t map_all(run *r) {
+  if (!r->setup.has_frame) return 0;
+  double start = now_s();
+  int32_t status = es_map_cells_make(&r->setup, r->options->threads, &r->cells, r->err);
+  r->layers = calloc(r->job->n_scenarios, sizeof *r->layers);
+  if (status == 0 && r->layers == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
+    es_map_layers layers;
+    char *name = es_format("map %s", r->job->scenarios[s].name);
+    es_progress_stage(r->progress, name != NULL ? name : "map", es_map_steps(&r->setup));
+    free(name);
+    status = es_map_compute(&r->setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
+                            r->progress, &layers, r->err);
+    if (status != 0) break;
+    r->seconds[MAPS] += now_s() - start;
+    start = now_s();
+    status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
+                             r->options->threads, r->err);
+    r->seconds[FILES] += now_s() - start;
+    start = now_s();
+    r->layers[s] = (es_map_layers){
+        .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
+    es_map_layers_free(&layers);
+  }
+  return status;
+}
+
+static int32_t write_record(run *r) {
+  char *path = es_format("%s/run.json", r->options->folder);
+  json_t *record = json_pack("{s:s,s:O,s:o}", "run", r->run_id, "inputs", r->inputs, "counts",
+                             es_record_counts(&r->setup, &r->answers, r->layers));
+  int32_t status = path != NULL && record != NULL ? es_json_write(path, record, r->err)
+                                                  : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  json_decref(record);
+  free(path);
+  return status;
+}
+
+/* Times and host: outside the promise of equal bytes. */
+static int32_t write_log(run *r) {
+  char host[256] = "", when[32] = "";
+  gethostname(host, sizeof host - 1);
+  time_t t = time(NULL);
+  struct tm utc;
+  if (gmtime_r(&t, &utc) != NULL) strftime(when, sizeof when, "%Y-%m-%dT%H:%M:%SZ", &utc);
+  char *path = es_format("%s/run-log.json", r->options->folder);
+  json_t *log = json_pack("{s:s,s:s,s:s,s:i,s:{s:f,s:f,s:f,s:f}}", "run", r->run_id, "finished", when, "host", host,
+                          "threads", r->options->threads, "seconds", "ground", r->seconds[GROUND], "listeners",
+                          r->seconds[LISTENERS], "maps", r->seconds[MAPS], "files", r->seconds[FILES]);
+  int32_t status =
+      path != NULL && log != NULL ? es_json_write(path, log, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  json_decref(log);
+  free(path);
+  return status;
+}
+
+static void release(run *r) {
+  json_decref(r->inputs);
+  free(r->layers);
+  es_map_cells_free(&r->cells);
+  es_listener_answers_free(&r->answers);
+  es_workers_destroy(r->workers, r->options->threads);
+  es_setup_close(&r->setup);
+  es_progress_end(r->progress);
+}
+
+int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err) {
+  run r = {.job = job, .options = options, .progress = es_progress_start(options->quiet), .err = err};
+  int32_t status = prepare(&r, faults);
+  if (status == 0) status = make_folder(options->folder, err);
+  if (status == 0) status = listen_all(&r);
+  double start = now_s();
+  if (status == 0) status = write_table(&r);
+  if (status == 0) status = write_paths(&r);
+  r.seconds[FILES] += now_s() - start;
+  if (status == 0) status = map_all(&r);
+  if (status == 0) status = write_record(&r);
+  if (status == 0) status = write_log(&r);
+  release(&r);
+  return status;
+}

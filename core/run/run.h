@@ -1,0 +1,19 @@
+/* run.h - the batch: a job in, a folder of answers out.
+ *
+ * Nothing is written before the whole job has been found good; files appear under their final names only when whole. */
+#ifndef EARSHOT_RUN_RUN_H
+#define EARSHOT_RUN_RUN_H
+
+#include "run/setup.h"
+
+typedef struct es_run_options {
+  const char *folder; /* made when missing */
+  es_model_folders models;
+  int threads;
+  bool quiet;
+} es_run_options;
+
+/* 0; ES_E_INPUT when faults were added (nothing is written); another status with err when it stopped part-way. */
+int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err);
+
+#endif

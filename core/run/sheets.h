@@ -1,0 +1,13 @@
+/* sheets.h - a scenario's layers as files: map sheets with everything that is written on them, and rasters. */
+#ifndef EARSHOT_RUN_SHEETS_H
+#define EARSHOT_RUN_SHEETS_H
+
+#include "run/listeners.h"
+#include "run/map.h"
+
+/* Writes map-<what>-<scenario>.png and .tif into the folder. run_id: eight characters. */
+int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percentages *percents,
+                        const es_map_cells *cells, const es_map_layers *layers, const es_listener_answers *answers,
+                        const char *folder, const char *run_id, int threads, es_error *err);
+
+#endif
