@@ -1,6 +1,7 @@
 #include "station/word.h"
 
 #include <ctype.h>
+#include <stdbool.h>
 #include <string.h>
 
 enum { LONGEST = 63 };
@@ -13,19 +14,21 @@ static size_t least(size_t a, size_t b, size_t c) {
 }
 
 size_t es_word_distance(const char *a, const char *b) {
-  size_t na = strlen(a), nb = strlen(b), row[LONGEST + 1];
+  size_t na = strlen(a), nb = strlen(b), rows[3][LONGEST + 1];
   if (na > LONGEST || nb > LONGEST) return LONGEST + 1;
-  for (size_t j = 0; j <= nb; j++) row[j] = j;
-  for (size_t i = 1; i <= na; i++) {
-    size_t corner = row[0]; /* distance of the two beginnings one letter shorter */
-    row[0] = i;
+  for (size_t i = 0; i <= na; i++) {
+    size_t *now = rows[i % 3], *last = rows[(i + 2) % 3], *before = rows[(i + 1) % 3];
+    now[0] = i;
     for (size_t j = 1; j <= nb; j++) {
-      size_t above = row[j];
-      row[j] = least(above + 1, row[j - 1] + 1, corner + (size_t)differs(a[i - 1], b[j - 1]));
-      corner = above;
+      if (i == 0)
+        now[j] = j;
+      else
+        now[j] = least(last[j] + 1, now[j - 1] + 1, last[j - 1] + (size_t)differs(a[i - 1], b[j - 1]));
+      bool swapped = i > 1 && j > 1 && !differs(a[i - 1], b[j - 2]) && !differs(a[i - 2], b[j - 1]);
+      if (swapped && before[j - 2] + 1 < now[j]) now[j] = before[j - 2] + 1;
     }
   }
-  return row[nb];
+  return rows[na % 3][nb];
 }
 
 void es_nearest_offer(es_nearest *nearest, const char *known) {

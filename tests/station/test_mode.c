@@ -56,6 +56,7 @@ static void of_the_user(void **state) {
 static void nearest_word(void **state) {
   (void)state;
   assert_int_equal(es_word_distance("kitten", "sitting"), 3); /* the textbook pair of Levenshtein's measure */
+  assert_int_equal(es_word_distance("chian", "chain"), 1);    /* two neighbours swapped */
   assert_int_equal(es_word_distance("", "abc"), 3);
   assert_int_equal(es_word_distance("ABC", "abc"), 0);
   es_nearest nearest = {.word = "hieght_m"};
