@@ -213,10 +213,19 @@ static bool keep(es_listeners *out, const es_listener *one) {
   return true;
 }
 
+/* The next feature. A file that breaks off half-way is a fault, not a short list. */
+static OGRFeatureH next_feature(const list *l) {
+  CPLErrorReset();
+  OGRFeatureH feature = OGR_L_GetNextFeature(l->layer);
+  if (feature == NULL && CPLGetLastErrorType() >= CE_Failure)
+    es_fault_add(l->faults, l->path, 0, "the list breaks off: %s", CPLGetLastErrorMsg());
+  return feature;
+}
+
 static void read_rows(list *l, es_listeners *out) {
   OGRFeatureH feature;
   OGR_L_ResetReading(l->layer);
-  for (size_t k = 1; (feature = OGR_L_GetNextFeature(l->layer)) != NULL; k++) {
+  for (size_t k = 1; (feature = next_feature(l)) != NULL; k++) {
     row r = {l, feature, k, k < l->lines.n ? l->lines.line[k] : 0, false};
     es_listener one;
     read_row(&r, &one);

@@ -233,6 +233,17 @@ static void gpx(void **state) {
   assert_near(f->list.items[1].at.lon_deg, -36.0, 1e-9);
 }
 
+/* Cut in the middle of a tag: what stands before is no whole list. */
+static void broken_off(void **state) {
+  fixture *f = *state;
+  const char *path = folder_write(&f->folder, "l.gpx",
+                                  "<?xml version=\"1.0\"?>\n<gpx version=\"1.1\" creator=\"test\" "
+                                  "xmlns=\"http://www.topografix.com/GPX/1/1\">\n"
+                                  "<wpt lat=\"46.25\" lon=\"-36.5\"><name>Cairn</name></wpt>\n<wpt lat=\"46.5\" lo");
+  assert_false(read_list(f, path, NULL));
+  assert_int_equal(f->faults.n_faults, 1);
+}
+
 static void not_a_list(void **state) {
   fixture *f = *state;
   assert_false(read_list(f, folder_write(&f->folder, "l.txt", "hello\n"), NULL));
@@ -248,6 +259,6 @@ static void not_a_list(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {EACH(csv),     EACH(csv_faults), EACH(csv_misspelt_column),
                                      EACH(geojson), EACH(geopackage), EACH(kml),
-                                     EACH(gpx),     EACH(not_a_list)};
+                                     EACH(gpx),     EACH(broken_off), EACH(not_a_list)};
   return cmocka_run_group_tests_name("listeners", tests, NULL, NULL);
 }
