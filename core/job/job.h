@@ -1,10 +1,10 @@
 /* job.h - the job file: YAML in, const structures out [libyaml].
  *
- * The whole file is read before anything is judged: unknown keys, wrong kinds, values out of range, missing files and bad
- * list rows all become faults with file and line, told together. libyaml's document tree is used rather than a schema
- * loader because those stop at the first fault.
+ * The whole file is read before anything is judged: unknown keys, wrong kinds, values out of range, missing files
+ * and bad list rows all become faults with file and line, told together. libyaml's document tree is used rather
+ * than a schema loader because those stop at the first fault.
  *
- * Everything is const once es_job_open() has returned.                                                                   */
+ * Everything is const once es_job_open() has returned. */
 #ifndef EARSHOT_JOB_JOB_H
 #define EARSHOT_JOB_JOB_H
 

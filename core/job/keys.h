@@ -1,7 +1,8 @@
-/* keys.h - every key of a job and of a profile file: one table that the reader obeys and the pages are checked against.
+/* keys.h - every key of a job and of a profile file: one table that the reader obeys and the pages are checked
+ * against.
  *
- * A section is read into a plain structure (the es_*_keys below): numbers, texts and choices at once, everything else as a
- * node that its own reader takes up.                                                                                     */
+ * A section is read into a plain structure (the es_*_keys below): numbers, texts and choices at once, everything
+ * else as a node that its own reader takes up. */
 #ifndef EARSHOT_JOB_KEYS_H
 #define EARSHOT_JOB_KEYS_H
 

@@ -243,7 +243,8 @@ es_place_kind es_read_place(const es_reader *reader, const char *name, es_node n
   return isnan(out->lon_deg) || isnan(out->lat_deg) ? ES_PLACE_FAULTY : ES_PLACE_EXACT;
 }
 
-/* What is wrong with a path, in words; NULL when nothing is. Paths that GDAL itself resolves ("/vsizip/...") are its matter. */
+/* What is wrong with a path, in words; NULL when nothing is. Paths that GDAL itself resolves ("/vsizip/...") are
+ * its matter. */
 static const char *path_problem(const char *path, es_path_kind kind) {
   struct stat info;
   if (strncmp(path, "/vsi", 4) == 0) return NULL;

@@ -11,8 +11,9 @@ typedef struct es_reader {
   es_faults *faults;
 } es_reader;
 
-/* Fills `out` (the section's structure) with what is absent, then with what is there. Unknown and repeated keys, wrong kinds
- * and ranges are faults, and so are required keys that are missing; line 0 is used for those when there is no node. */
+/* Fills `out` (the section's structure) with what is absent, then with what is there. Unknown and repeated keys,
+ * wrong kinds and ranges are faults, and so are required keys that are missing; line 0 is used for those when
+ * there is no node. */
 void es_read_section(const es_reader *reader, es_node node, const es_section *section, void *out);
 
 /* Value of a key of a map, ES_NO_NODE when it is not there; whether it is there at all, good or bad. */

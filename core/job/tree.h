@@ -1,7 +1,7 @@
 /* tree.h - a YAML file as a tree of nodes with their lines [libyaml]. Nothing is judged here but the YAML itself.
  *
- * A node is a number; ES_NO_NODE is none, and every question about it has a harmless answer. Texts are borrowed from the
- * tree. Aliases (*name) lead to the node they name.                                                                      */
+ * A node is a number; ES_NO_NODE is none, and every question about it has a harmless answer. Texts are borrowed
+ * from the tree. Aliases (*name) lead to the node they name. */
 #ifndef EARSHOT_JOB_TREE_H
 #define EARSHOT_JOB_TREE_H
 

@@ -1,8 +1,9 @@
 /* antenna.c - gain towards a direction: the same all round, a dish, or a table of two cuts.
  *
- * Sources: dish main lobe and side lobes after ITU-R F.1245-3, 1-70 GHz (average side lobes: the parabola of the main lobe
- * to phi_m, the average envelope outside); off-axis angle by the spherical law of cosines. Tables: two cuts are added in dB,
- * no less than 40 dB under the peak. Peak and width of a dish: aperture theory; 70 lambda/D is common practice.          */
+ * Sources: dish main lobe and side lobes after ITU-R F.1245-3, 1-70 GHz (average side lobes: the parabola of the
+ * main lobe to phi_m, the average envelope outside); off-axis angle by the spherical law of cosines. Tables: two
+ * cuts are added in dB, no less than 40 dB under the peak. Peak and width of a dish: aperture theory; 70 lambda/D
+ * is common practice. */
 #include "station/antenna.h"
 
 #include <math.h>

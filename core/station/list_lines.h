@@ -1,6 +1,6 @@
 /* list_lines.h - on which line of a CSV file each record begins.
  *
- * OGR numbers records, people number lines: an empty line or a line break inside quotes makes the two differ.            */
+ * OGR numbers records, people number lines: an empty line or a line break inside quotes makes the two differ. */
 #ifndef EARSHOT_STATION_LIST_LINES_H
 #define EARSHOT_STATION_LIST_LINES_H
 

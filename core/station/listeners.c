@@ -1,7 +1,7 @@
 /* listeners.c - who listens: a list of places through OGR, each field judged by itself.
  *
- * Cells of CSV come as text and numbers are parsed here, so that "12a" is a fault and not 12. A row with any fault is left
- * out and told; the others are kept.                                                                                     */
+ * Cells of CSV come as text and numbers are parsed here, so that "12a" is a fault and not 12. A row with any fault
+ * is left out and told; the others are kept. */
 #include <cpl_error.h>
 #include <cpl_string.h>
 #include <gdal.h>

@@ -1,4 +1,5 @@
-/* mode.c - reads tables of modes: CSV with id, snr_2500_db and, if wanted, name and source. The built-in one is modes.csv. */
+/* mode.c - reads tables of modes: CSV with id, snr_2500_db and, if wanted, name and source. The built-in one is
+ * modes.csv. */
 #include "station/mode.h"
 
 #include <math.h>

@@ -1,11 +1,11 @@
 /* noise.c - system temperature, noise power, and what an antenna on the ground picks up.
  *
- * Sources: definitions of ITU-R P.372 (1)-(8), reference temperature 290 K; k from the SI. Clear air after ITU-R P.2001-6
- * attachment F: specific attenuation (F.6.1), (F.6.2) and the equivalent slant lengths of (F.4), sea level, 7.5 g/m3.
- * The antenna temperature is an approximation of this house: a Gaussian main lobe that holds 80 % of the pattern, cut by the
- * horizon, and side lobes that see ground and sky alike.
- * Range: 1..50 GHz. Against a line-by-line integration (ITU-R P.676-13 through the mean atmosphere of P.835-6) at
- * 10.368 GHz the sky is within 4 K from the horizon to the zenith, within 13 K at 1.3 to 47 GHz.                                                      */
+ * Sources: definitions of ITU-R P.372 (1)-(8), reference temperature 290 K; k from the SI. Clear air after ITU-R
+ * P.2001-6 attachment F: specific attenuation (F.6.1), (F.6.2) and the equivalent slant lengths of (F.4), sea
+ * level, 7.5 g/m3. The antenna temperature is an approximation of this house: a Gaussian main lobe that holds 80 %
+ * of the pattern, cut by the horizon, and side lobes that see ground and sky alike. Range: 1..50 GHz. Against a
+ * line-by-line integration (ITU-R P.676-13 through the mean atmosphere of P.835-6) at 10.368 GHz the sky is within
+ * 4 K from the horizon to the zenith, within 13 K at 1.3 to 47 GHz. */
 #include "station/noise.h"
 
 #include <math.h>
@@ -43,7 +43,8 @@ static double vapour_db_km(double f, double rho) {
          1e-4;
 }
 
-/* Length in km of a slant path through an exponential atmosphere at sea level, P.2001 (F.4); below the horizon: as on it. */
+/* Length in km of a slant path through an exponential atmosphere at sea level, P.2001 (F.4); below the horizon: as
+ * on it. */
 static double slant_km(double scale_km, double bend, double el) {
   double s = sin(es_clamp(el, 0.0, 0.5 * ES_PI));
   return scale_km / (0.65 * s + 0.35 * sqrt(s * s + bend));

@@ -1,8 +1,9 @@
 /* pattern.c - reads the table of a measured antenna: CSV with angle_deg, gain_db or gain_dbi, and cut.
  *
- * cut is azimuth or elevation; without that column all rows are of the azimuth cut. gain_db is relative to the peak, so the
- * largest value of a cut is 0; gain_dbi is the gain itself, and the largest of all becomes the peak. Azimuth angles go once
- * round in steps of at most 30 degrees; elevation angles lie within -90..90 and the ends hold beyond the last.           */
+ * cut is azimuth or elevation; without that column all rows are of the azimuth cut. gain_db is relative to the
+ * peak, so the largest value of a cut is 0; gain_dbi is the gain itself, and the largest of all becomes the peak.
+ * Azimuth angles go once round in steps of at most 30 degrees; elevation angles lie within -90..90 and the ends
+ * hold beyond the last. */
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>

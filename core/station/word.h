@@ -4,8 +4,8 @@
 
 #include <stddef.h>
 
-/* Letters to add, drop, change or swap with their neighbour to make b of a, capitals alike (Damerau 1964, Levenshtein 1966).
- * Words longer than 63 bytes: 64. */
+/* Letters to add, drop, change or swap with their neighbour to make b of a, capitals alike (Damerau 1964,
+ * Levenshtein 1966). Words longer than 63 bytes: 64. */
 size_t es_word_distance(const char *a, const char *b);
 
 /* Keeps the nearest of the words offered one by one; starts zeroed except `word`. */

@@ -184,8 +184,9 @@ static GDALDatasetH make_set(fixture *f, const char *driver, const char *name) {
   return set;
 }
 
-/* EPSG 32632, zone 32 north: central meridian 9 E at 500000 m, so that point lies on it exactly; the northing of 45 N is
- * 0.9996 times the meridian arc (4984944.378 m on WGS 84). EPSG 4326 counts latitude first: the points must not come out turned. */
+/* EPSG 32632, zone 32 north: central meridian 9 E at 500000 m, so that point lies on it exactly; the northing of
+ * 45 N is 0.9996 times the meridian arc (4984944.378 m on WGS 84). EPSG 4326 counts latitude first: the points
+ * must not come out turned. */
 static void geopackage(void **state) {
   fixture *f = *state;
   GDALDatasetH set = make_set(f, "GPKG", "l.gpkg");

@@ -39,8 +39,9 @@ static void refused(void **state) {
   assert_true(isnan(es_antenna_temperature_k(0.0, 0.0, 0.0, 10.0)));
 }
 
-/* Clear sky, 288.15 K, 1013.25 hPa, 7.5 g/m3: ITU-R P.676-13 integrated line by line through the mean atmosphere of P.835-6
- * by an independent script. One layer of P.2001 attachment F: within 4 K at 10.368 GHz and 13 K from 1 to 48 GHz. */
+/* Clear sky, 288.15 K, 1013.25 hPa, 7.5 g/m3: ITU-R P.676-13 integrated line by line through the mean atmosphere
+ * of P.835-6 by an independent script. One layer of P.2001 attachment F: within 4 K at 10.368 GHz and 13 K from 1
+ * to 48 GHz. */
 static void sky(void **state) {
   (void)state;
   static const double el_deg[] = {0, 1, 2, 5, 10, 20, 30, 90};
