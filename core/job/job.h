@@ -1,10 +1,10 @@
 /* job.h - the job file: YAML in, const structures out [libyaml].
  *
- * The whole file is read before anything is judged: unknown keys, wrong kinds, values out of range, missing files and bad
- * list rows all become faults with file and line, told together. libyaml's document tree is used rather than a schema
- * loader because those stop at the first fault.
+ * The whole file is read before anything is judged: unknown keys, wrong kinds, values out of range, missing files
+ * and bad list rows all become faults with file and line, told together. libyaml's document tree is used rather
+ * than a schema loader because those stop at the first fault.
  *
- * Everything is const once es_job_open() has returned.                                                                   */
+ * Everything is const once es_job_open() has returned. */
 #ifndef EARSHOT_JOB_JOB_H
 #define EARSHOT_JOB_JOB_H
 
@@ -50,11 +50,12 @@ typedef struct es_job {
   char *listeners_path; /* NULL when there is no list */
   es_receiver listener_defaults;
   es_ground_plan ground;               /* strings owned by the job */
-  char *vertical_datum;                /* as the user wrote it: "EGM2008" */
+  char *vertical_datum;                /* as the user wrote it: "EGM2008"; else "not stated" */
   char *elevation_year, *surface_note; /* optional words for the foot of a sheet, "" when absent */
   es_surface_kind surface;
   es_climate_plan climate;
   es_chain_kind chain;
+  int32_t convention;     /* of the diffraction model: 0 p526, 1 p2001, 2 p452; -1: the model's own */
   double earth_radius_km; /* diffraction chain: given, or from delta_n_median when NaN */
   char **models;          /* ids the user listed; NULL: the chain's own list */
   size_t n_models;
@@ -80,9 +81,9 @@ typedef struct es_profile_job {
   double freq_ghz;
   int32_t polarisation;
   es_chain_kind chain;
-  int32_t convention;     /* 0 p526, 1 p2001, 2 p452 */
+  int32_t convention;     /* 0 p526, 1 p2001, 2 p452; when absent that of the chain, in the order of es_chain_kind */
   double earth_radius_km; /* NaN when not given */
-  double *time_percent;
+  double *time_percent;   /* in the order written */
   size_t n_time_percent;
   es_lonlat beacon_at, listener_at;
   bool has_positions;

@@ -40,7 +40,7 @@ typedef struct es_listener {
   es_lonlat at;
   es_receiver rx;
   uint32_t flags;
-  long line; /* in the list, for messages */
+  long line; /* in a CSV list; the number of the feature, first 1, in others */
 } es_listener;
 
 typedef struct es_listeners {
@@ -49,9 +49,10 @@ typedef struct es_listeners {
 } es_listeners;
 
 /* Reads a list through OGR (CSV, GeoJSON, GeoPackage, KML, GPX; first point layer, or `layer`). Fields, any case:
- * name|call; lon and lat, or locator, or the geometry; height_m; gain_dbi or dish_m; noise_figure_db; feeder_db;
- * mode; azimuth_deg. What is absent comes from `defaults` and sets a flag. Every faulty row is a fault with its line; rows
- * without fault are kept. freq_ghz turns dish diameters into gain. [setup] */
+ * name|call; lon and lat, or the geometry, or locator, in this order; height_m; gain_dbi or dish_m (both: a dish
+ * of that gain); noise_figure_db; feeder_db; mode; azimuth_deg. `defaults` must hold no pattern table. What is
+ * absent comes from `defaults` and sets a flag. Every faulty row is a fault with its line; rows without fault are
+ * kept. freq_ghz turns dish diameters into gain. [setup] */
 bool es_listeners_read(const char *path, const char *layer, const es_receiver *defaults, double freq_ghz,
                        const es_modes *modes, es_listeners *out, es_faults *faults);
 void es_listeners_free(es_listeners *list);

@@ -1,0 +1,249 @@
+/* job.c - the whole job: each section read by its own function, all faults together. */
+#include "job/job.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "job/receiver.h"
+#include "job/scenario.h"
+#include "job/shared.h"
+
+static const double FEET = 0.3048; /* m, exact */
+static const double COAST_REACH_M = 50000.0,
+                    COAST_HEIGHT_M = 100.0; /* coastal land: ITU-R P.452, radio-climatic zones */
+static const double SHEET_PX = 1600.0;
+
+/* Paths of one key of the ground section, handed over to the plan. */
+static const char *const *paths(const es_reader *reader, const char *name, es_node node, size_t *n) {
+  return (const char *const *)es_read_paths(reader, name, node, n);
+}
+
+static void read_ground(const es_reader *reader, es_node node, es_job *job) {
+  es_ground_keys keys;
+  es_ground_plan *plan = &job->ground;
+  es_read_section(reader, node, &es_ground_section, &keys);
+  plan->elevation = paths(reader, "elevation", keys.elevation, &plan->n_elevation);
+  plan->canopy = paths(reader, "canopy_height", keys.canopy_height, &plan->n_canopy);
+  plan->cover = paths(reader, "cover", keys.cover, &plan->n_cover);
+  plan->mask = paths(reader, "mask", keys.mask, &plan->n_mask);
+  plan->elevation_scale = keys.units == 1 ? FEET : 1.0;
+  plan->canopy_scale = keys.canopy_units == 1 ? FEET : 1.0;
+  plan->mask_sea = keys.mask_sea_value;
+  plan->crs = keys.crs != NULL ? es_text_copy(reader, keys.crs) : NULL;
+  plan->fill_gap_m = keys.fill_gap_m;
+  plan->zone_coast_m = COAST_REACH_M;
+  plan->zone_coast_height_m = COAST_HEIGHT_M;
+  plan->want_zones = true;
+  plan->job_file = job->path;
+  plan->line = es_tree_line(reader->tree, node);
+  job->vertical_datum = es_text_copy(reader, keys.vertical_datum != NULL ? keys.vertical_datum : "not stated");
+  job->elevation_year = es_text_copy(reader, keys.year != NULL ? keys.year : "");
+  job->surface_note = es_text_copy(reader, keys.note != NULL ? keys.note : "");
+  job->surface = (es_surface_kind)keys.surface;
+  if (node != ES_NO_NODE && keys.vertical_datum == NULL)
+    es_note_add(reader->faults, reader->file, plan->line,
+                "ground: vertical_datum is not stated: heights count as metres above sea");
+}
+
+static void read_beacon_place(const es_reader *reader, es_node node, es_lonlat *out) {
+  *out = (es_lonlat){NAN, NAN};
+  if (node == ES_NO_NODE) return;
+  if (es_read_place(reader, "position", node, out) == ES_PLACE_ROUGH)
+    es_note_add(reader->faults, reader->file, es_tree_line(reader->tree, node),
+                "beacon: a 6-character locator stands for the position, which may be kilometres off");
+}
+
+static void read_beacon(const es_reader *reader, es_node node, es_beacon *out) {
+  es_beacon_keys keys;
+  es_power_keys power;
+  es_read_section(reader, node, &es_beacon_section, &keys);
+  es_read_section(reader, keys.power, &es_power_section, &power);
+  out->name = es_text_copy(reader, keys.name != NULL ? keys.name : "");
+  out->call = es_text_copy(reader, keys.call != NULL ? keys.call : "");
+  read_beacon_place(reader, keys.position, &out->at);
+  out->freq_ghz = 1e-3 * keys.frequency_mhz;
+  out->polarisation = keys.polarisation;
+  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, &out->antenna, &out->height_m);
+  out->power_dbm = power.at_amplifier_dbm;
+  out->feeder_db = isnan(power.feeder_loss_db) ? 0.0 : power.feeder_loss_db;
+}
+
+static void read_modes(const es_reader *reader, es_node node, es_modes *out) {
+  es_modes_builtin(out, reader->faults);
+  char *path = node != ES_NO_NODE ? es_read_path(reader, "modes", node, ES_PATH_FILE) : NULL;
+  if (path != NULL) es_modes_read(path, out, reader->faults);
+  free(path);
+}
+
+static void read_listeners(const es_reader *reader, const es_top_keys *top, es_job *job) {
+  if (top->listeners == ES_NO_NODE) return;
+  job->listeners_path = es_read_path(reader, "listeners", top->listeners, ES_PATH_FILE);
+  if (job->listeners_path != NULL)
+    es_listeners_read(job->listeners_path, top->listener_layer, &job->listener_defaults, job->beacon.freq_ghz,
+                      &job->modes, &job->listeners, reader->faults);
+}
+
+static void read_map(const es_reader *reader, es_node node, es_job *job) {
+  es_map_keys keys;
+  es_map_plan *map = &job->map;
+  es_read_section(reader, node, &es_map_section, &keys);
+  map->wanted = node != ES_NO_NODE;
+  map->radius_km = keys.radius_km;
+  map->cell_m = keys.cell_m;
+  map->grid = (es_grid_kind)keys.grid;
+  map->width_px = isnan(keys.width_px) ? 0 : (int)keys.width_px;
+  es_receiver_read(reader, keys.receiver, &job->listener_defaults, job->beacon.freq_ghz, &job->modes, &map->receiver);
+  if (!map->wanted) return;
+  long line = es_tree_line(reader->tree, node);
+  if (isnan(keys.cell_m) && map->grid == ES_GRID_BEACON && !es_read_has(reader, node, "cell_m"))
+    es_fault_add(reader->faults, reader->file, line, "map: cell_m is missing: want 1 to 10000 m");
+  if (!isnan(keys.width_px) && fmod(keys.width_px, SHEET_PX) != 0.0)
+    es_fault_add(reader->faults, reader->file, line, "width_px=%g: want 1600 or a whole multiple of it", keys.width_px);
+}
+
+/* Values of one thing that varies: the list, else the one value given elsewhere. */
+static double *varied(const es_reader *reader, const char *name, es_node list, double single, double min, double max,
+                      size_t *n) {
+  double *values = NULL;
+  *n = 0;
+  if (list != ES_NO_NODE)
+    values = es_read_numbers(reader, name, list, min, max, false, n);
+  else if (!isnan(single) && (values = malloc(sizeof *values)) != NULL)
+    values[(*n)++] = single;
+  for (size_t i = 0; i < *n; i++)
+    for (size_t j = 0; j < i; j++)
+      if (values[i] == values[j]) es_read_fault(reader, name, list, "%g is there twice, want it once", values[i]);
+  return values;
+}
+
+static int32_t *read_seasons(const es_reader *reader, es_node node, size_t *n) {
+  static const char choices[] = "no-trees|in-leaf|out-of-leaf"; /* as ES_NO_TREES, ES_IN_LEAF, ES_OUT_OF_LEAF */
+  bool list = es_tree_kind(reader->tree, node) == ES_NODE_LIST;
+  size_t count = list ? es_tree_count(reader->tree, node) : 1;
+  int32_t *seasons = calloc(count + 1, sizeof *seasons);
+  *n = seasons != NULL && node == ES_NO_NODE; /* [no-trees] */
+  if (count == 0) es_read_fault(reader, "season", node, "want at least one");
+  for (size_t i = 0; seasons != NULL && node != ES_NO_NODE && i < count; i++) {
+    es_node item = list ? es_tree_item(reader->tree, node, i) : node;
+    int32_t season = es_read_choice(reader, "season", item, choices);
+    if (season < 0) continue;
+    for (size_t j = 0; j < *n; j++)
+      if (seasons[j] == season) es_read_fault(reader, "season", item, "there twice, want it once");
+    seasons[(*n)++] = season;
+  }
+  return seasons;
+}
+
+static void read_scenarios(const es_reader *reader, const es_top_keys *top, es_job *job) {
+  es_vary_keys vary;
+  es_variation v = {.name_season = top->season != ES_NO_NODE};
+  es_read_section(reader, top->vary, &es_vary_section, &vary);
+  double *heights = varied(reader, "height_m", vary.height_m, job->beacon.height_m, 0.0, 1000.0, &v.n_heights);
+  double *powers = varied(reader, "power_dbm", vary.power_dbm, job->beacon.power_dbm, -60.0, 90.0, &v.n_powers);
+  int32_t *seasons = read_seasons(reader, top->season, &v.n_seasons);
+  v.height_m = heights;
+  v.power_dbm = powers;
+  v.season = seasons;
+  if (v.n_heights > 0 && v.n_powers > 0 && v.n_seasons > 0) {
+    job->scenarios = es_scenarios_make(&v, &job->n_scenarios);
+    if (job->scenarios == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+    if (isnan(job->beacon.height_m)) job->beacon.height_m = heights[0];
+    if (isnan(job->beacon.power_dbm)) job->beacon.power_dbm = powers[0];
+  }
+  free(heights);
+  free(powers);
+  free(seasons);
+}
+
+/* Height and power are wanted either with the beacon or under vary. */
+static void check_beacon(const es_reader *reader, const es_top_keys *top, const es_job *job) {
+  long line = es_tree_line(reader->tree, top->beacon);
+  es_node vary = top->vary, antenna = es_read_child(reader, top->beacon, "antenna");
+  es_node power = es_read_child(reader, top->beacon, "power");
+  if (top->beacon == ES_NO_NODE) return;
+  if (isnan(job->beacon.height_m) && !es_read_has(reader, antenna, "height_m") &&
+      !es_read_has(reader, vary, "height_m"))
+    es_fault_add(reader->faults, reader->file, line,
+                 "beacon.antenna: height_m is missing: want 0 to 1000 m, or vary.height_m");
+  if (isnan(job->beacon.power_dbm) && !es_read_has(reader, power, "at_amplifier_dbm") &&
+      !es_read_has(reader, vary, "power_dbm"))
+    es_fault_add(reader->faults, reader->file, line,
+                 "beacon.power: at_amplifier_dbm is missing: want -60 to 90 dBm, or vary.power_dbm");
+}
+
+static void read_all(const es_reader *reader, es_job *job) {
+  es_top_keys top;
+  es_read_section(reader, es_tree_root(reader->tree), &es_top_section, &top);
+  const es_node climate[3] = {top.climate, top.climate_beacon_side, top.climate_listener_side};
+  read_beacon(reader, top.beacon, &job->beacon);
+  check_beacon(reader, &top, job);
+  read_modes(reader, top.modes, &job->modes);
+  es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);
+  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, &job->modes, &job->listener_defaults);
+  read_listeners(reader, &top, job);
+  read_ground(reader, top.ground, job);
+  es_climate_read(reader, climate, &job->climate);
+  job->chain = (es_chain_kind)top.chain;
+  job->convention = top.convention;
+  job->earth_radius_km = top.effective_earth_radius_km;
+  es_radius_check(reader, job->earth_radius_km, job->chain);
+  job->models = es_read_texts(reader, "models", top.models, &job->n_models);
+  job->settings = es_settings_read(reader, top.settings, &job->n_settings);
+  job->time_percent = es_percent_read(reader, top.time_percent, true, &job->n_time_percent);
+  read_map(reader, top.map, job);
+  read_scenarios(reader, &top, job);
+  if (top.listeners == ES_NO_NODE && top.map == ES_NO_NODE)
+    es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");
+}
+
+es_job *es_job_open(const char *path, es_faults *faults) {
+  size_t before = faults->n_faults;
+  es_tree *tree = es_tree_open(path, faults);
+  if (tree == NULL) return NULL;
+  es_reader reader = {tree, path, faults};
+  es_job *job = calloc(1, sizeof *job);
+  if (job == NULL)
+    es_fault_add(faults, path, 0, "out of memory");
+  else {
+    job->path = es_text_copy(&reader, path);
+    read_all(&reader, job);
+  }
+  es_tree_close(tree);
+  if (faults->n_faults == before) return job;
+  es_job_close(job);
+  return NULL;
+}
+
+static void free_texts(const char *const *texts, size_t n) {
+  for (size_t i = 0; texts != NULL && i < n; i++) free((void *)texts[i]);
+  free((void *)texts);
+}
+
+static void free_ground(es_job *job) {
+  es_ground_plan *plan = &job->ground;
+  free_texts(plan->elevation, plan->n_elevation);
+  free_texts(plan->canopy, plan->n_canopy);
+  free_texts(plan->cover, plan->n_cover);
+  free_texts(plan->mask, plan->n_mask);
+  free((void *)plan->crs);
+  free(job->vertical_datum);
+  free(job->elevation_year);
+  free(job->surface_note);
+}
+
+void es_job_close(es_job *job) {
+  if (job == NULL) return;
+  es_beacon_fini(&job->beacon);
+  es_modes_free(&job->modes);
+  es_listeners_free(&job->listeners);
+  free_ground(job);
+  free(job->climate.maps);
+  free_texts((const char *const *)job->models, job->n_models);
+  es_settings_free(job->settings, job->n_settings);
+  es_scenarios_free(job->scenarios, job->n_scenarios);
+  free(job->time_percent);
+  free(job->listeners_path);
+  free(job->path);
+  free(job);
+}

@@ -1,0 +1,120 @@
+/* keys.h - every key of a job and of a profile file: one table that the reader obeys and the pages are checked
+ * against.
+ *
+ * A section is read into a plain structure (the es_*_keys below): numbers, texts and choices at once, everything
+ * else as a node that its own reader takes up. */
+#ifndef EARSHOT_JOB_KEYS_H
+#define EARSHOT_JOB_KEYS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "earshot/model.h"
+#include "job/tree.h"
+
+typedef enum es_key_kind {
+  ES_KEY_NUMBER, /* double; NaN: absent or faulty */
+  ES_KEY_WHOLE,  /* the same, without a fraction */
+  ES_KEY_TEXT,   /* const char *, borrowed from the tree; NULL: absent */
+  ES_KEY_CHOICE, /* int32_t: index of the word in `choices` */
+  ES_KEY_NODE    /* es_node, read elsewhere */
+} es_key_kind;
+
+typedef struct es_key {
+  const char *name;
+  es_key_kind kind;
+  bool required;
+  size_t offset; /* in the structure */
+  double min, max, fallback;
+  const char *unit, *choices; /* choices: "horizontal|vertical" */
+  const char *form;           /* ES_KEY_NODE: what is wanted, in words */
+  const char *absent;         /* what holds when the key is absent, in words; NULL: the fallback */
+  const char *help;
+} es_key;
+
+typedef struct es_section {
+  const char *name; /* "beacon.antenna"; "" is the top of the file */
+  const es_key *keys;
+  size_t n;
+} es_section;
+
+typedef struct es_top_keys {
+  es_node beacon, listeners, listener_defaults, modes, ground, climate, climate_beacon_side, climate_listener_side,
+      season, time_percent, models, settings, map, vary;
+  const char *listener_layer;
+  int32_t chain, convention;
+  double effective_earth_radius_km;
+} es_top_keys;
+
+typedef struct es_beacon_keys {
+  const char *name, *call;
+  es_node position, antenna, power;
+  double frequency_mhz;
+  int32_t polarisation;
+} es_beacon_keys;
+
+typedef struct es_antenna_keys {
+  double gain_dbi, dish_m, efficiency, peak_dbi, height_m, azimuth_deg, tilt_deg;
+  es_node pattern;
+} es_antenna_keys;
+
+typedef struct es_power_keys {
+  double at_amplifier_dbm, feeder_loss_db;
+} es_power_keys;
+
+typedef struct es_receiver_keys {
+  double height_m, gain_dbi, dish_m, efficiency, azimuth_deg, tilt_deg, noise_figure_db, feeder_loss_db,
+      antenna_temperature_k;
+  es_node mode;
+} es_receiver_keys;
+
+typedef struct es_ground_keys {
+  es_node elevation, canopy_height, cover, mask;
+  int32_t units, canopy_units, surface;
+  double mask_sea_value, fill_gap_m;
+  const char *crs, *vertical_datum, *year, *note;
+} es_ground_keys;
+
+typedef struct es_weather_keys {
+  double value[ES_CLIMATE_KEYS];
+  es_node maps;
+} es_weather_keys;
+
+typedef struct es_map_keys {
+  double radius_km, cell_m, width_px;
+  int32_t grid;
+  es_node receiver;
+} es_map_keys;
+
+typedef struct es_vary_keys {
+  es_node height_m, power_dbm;
+} es_vary_keys;
+
+typedef struct es_profile_keys {
+  es_node profile, time_percent, beacon, listener, climate, climate_beacon_side, climate_listener_side, sea_distance_km,
+      settings;
+  double frequency_mhz, effective_earth_radius_km;
+  int32_t polarisation, chain, convention;
+} es_profile_keys;
+
+typedef struct es_profile_end_keys {
+  es_node position, antenna;
+} es_profile_end_keys;
+
+typedef struct es_profile_antenna_keys {
+  double height_m, gain_dbi;
+} es_profile_antenna_keys;
+
+typedef struct es_sea_distance_keys {
+  double beacon, listener;
+} es_sea_distance_keys;
+
+extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_receiver_section,
+    es_ground_section, es_climate_section, es_climate_side_section, es_map_section, es_vary_section, es_profile_section,
+    es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
+
+/* The row of a key in the reference pages: "| `key` | what is wanted | unit | when absent | help |". Caller frees. */
+char *es_key_row(const es_key *key);
+
+#endif

@@ -1,0 +1,35 @@
+#include "job/scenario.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/text.h"
+
+char *es_scenario_name(double height_m, double power_dbm, int32_t season, bool with_season) {
+  static const char *const seasons[] = {"-no-trees", "-in-leaf", "-out-of-leaf"};
+  return es_format("%.9gm-%s%.9gdbm%s", height_m, power_dbm < 0.0 ? "minus" : "", fabs(power_dbm),
+                   with_season ? seasons[season] : "");
+}
+
+es_scenario *es_scenarios_make(const es_variation *v, size_t *n) {
+  size_t total = v->n_heights * v->n_powers * v->n_seasons;
+  es_scenario *scenarios = calloc(total > 0 ? total : 1, sizeof *scenarios);
+  *n = 0;
+  for (size_t i = 0; scenarios != NULL && i < total; i++) {
+    es_scenario *s = &scenarios[(*n)++];
+    s->season = v->season[i % v->n_seasons];
+    s->power_dbm = v->power_dbm[i / v->n_seasons % v->n_powers];
+    s->height_m = v->height_m[i / v->n_seasons / v->n_powers];
+    s->name = es_scenario_name(s->height_m, s->power_dbm, s->season, v->name_season);
+    if (s->name != NULL) continue;
+    es_scenarios_free(scenarios, *n);
+    *n = 0;
+    return NULL;
+  }
+  return scenarios;
+}
+
+void es_scenarios_free(es_scenario *scenarios, size_t n) {
+  for (size_t i = 0; scenarios != NULL && i < n; i++) free(scenarios[i].name);
+  free(scenarios);
+}
