@@ -1,0 +1,103 @@
+#include "output/files.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/text.h"
+
+static const char *base_name(const char *path) {
+  const char *slash = strrchr(path, '/');
+  return slash != NULL ? slash + 1 : path;
+}
+
+static char *folder_of(const char *path) {
+  size_t n = (size_t)(base_name(path) - path);
+  return n == 0 ? strdup(".") : strndup(path, n);
+}
+
+/* Hidden, beside the final name, same ending (some drivers look at it). */
+static char *temporary_name(const char *path, int attempt) {
+  int folder = (int)(base_name(path) - path);
+  return es_format("%.*s.part-%ld-%d-%s", folder, path, (long)getpid(), attempt, base_name(path));
+}
+
+char *es_file_begin(const char *path) {
+  for (int attempt = 0; attempt < 100; attempt++) {
+    char *name = temporary_name(path, attempt);
+    if (name == NULL) return NULL;
+    int file = open(name, O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0666);
+    if (file >= 0) {
+      close(file);
+      return name;
+    }
+    int reason = errno;
+    free(name);
+    errno = reason;
+    if (reason != EEXIST) return NULL;
+  }
+  return NULL;
+}
+
+void es_file_abandon(const char *temporary) {
+  if (temporary != NULL) unlink(temporary);
+}
+
+static bool sync_path(const char *path, int flags) {
+  int file = open(path, flags | O_CLOEXEC);
+  if (file < 0) return false;
+  bool ok = fsync(file) == 0 || errno == EINVAL; /* EINVAL: this file system has nothing to sync */
+  int reason = errno;
+  close(file);
+  errno = reason;
+  return ok;
+}
+
+int32_t es_file_finish(const char *temporary, const char *path, es_error *err) {
+  if (!sync_path(temporary, O_RDONLY) || rename(temporary, path) != 0) {
+    int32_t status = es_fail(err, ES_E_FILE, "%s: cannot be written (%s)", path, strerror(errno));
+    es_file_abandon(temporary);
+    return status;
+  }
+  char *folder = folder_of(path); /* so that the new name itself outlives a power cut; the file is whole either way */
+  if (folder != NULL) sync_path(folder, O_RDONLY | O_DIRECTORY);
+  free(folder);
+  return ES_OK;
+}
+
+static bool write_all(const char *path, const void *bytes, size_t n) {
+  FILE *file = fopen(path, "wb");
+  if (file == NULL) return false;
+  bool ok = fwrite(bytes, 1, n, file) == n;
+  int reason = errno;
+  if (fclose(file) != 0) return false;
+  errno = reason;
+  return ok;
+}
+
+int32_t es_file_write(const char *path, const void *bytes, size_t n, es_error *err) {
+  char *temporary = es_file_begin(path);
+  if (temporary == NULL) return es_fail(err, ES_E_FILE, "%s: cannot be written (%s)", path, strerror(errno));
+  int32_t status;
+  if (write_all(temporary, bytes, n)) {
+    status = es_file_finish(temporary, path, err);
+  } else {
+    status = es_fail(err, ES_E_FILE, "%s: cannot be written (%s)", path, strerror(errno));
+    es_file_abandon(temporary);
+  }
+  free(temporary);
+  return status;
+}
+
+int32_t es_json_write(const char *path, const json_t *json, es_error *err) {
+  char *text = json_dumps(json, JSON_INDENT(2) | JSON_REAL_PRECISION(10) | JSON_ENCODE_ANY);
+  if (text == NULL) return es_fail(err, ES_E_MEMORY, "%s: the JSON text cannot be formed", path);
+  size_t n = strlen(text);
+  text[n] = '\n'; /* in place of the closing zero, which is not written */
+  int32_t status = es_file_write(path, text, n + 1, err);
+  free(text);
+  return status;
+}

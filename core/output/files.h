@@ -1,0 +1,22 @@
+/* files.h - a file appears under its final name only when whole: temporary name beside it, fsync, rename. */
+#ifndef EARSHOT_OUTPUT_FILES_H
+#define EARSHOT_OUTPUT_FILES_H
+
+#include <jansson.h>
+#include <stddef.h>
+
+#include "base/status.h"
+
+/* Creates an empty file beside `path` and gives its name (same ending), to write to until it is whole; the folder must
+ * exist. NULL when it cannot be created: errno says why. Caller frees the name. */
+char *es_file_begin(const char *path);
+/* fsync and rename to the final name, fsync of the folder. On failure the temporary file is removed. */
+int32_t es_file_finish(const char *temporary, const char *path, es_error *err);
+/* Removes a temporary file that will not be finished. Accepts NULL. Does not free the name. */
+void es_file_abandon(const char *temporary);
+
+int32_t es_file_write(const char *path, const void *bytes, size_t n, es_error *err);
+/* Two blanks of indentation, keys in the order they were set, ten significant digits, a newline at the end. */
+int32_t es_json_write(const char *path, const json_t *json, es_error *err);
+
+#endif

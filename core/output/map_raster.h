@@ -1,0 +1,16 @@
+/* map_raster.h - a layer of a map as a Cloud Optimized GeoTIFF [GDAL]. */
+#ifndef EARSHOT_OUTPUT_MAP_RASTER_H
+#define EARSHOT_OUTPUT_MAP_RASTER_H
+
+#include <stddef.h>
+
+#include "base/status.h"
+#include "place/frame.h"
+
+/* float32, nodata NaN, the frame's own CRS, band description and unit, n_meta pairs of metadata. No times inside: same
+ * input, same bytes, whatever `threads` (0: one). [setup] */
+int32_t es_map_raster_write(const char *path, const es_frame *frame, const float *values, const char *description,
+                            const char *unit, const char *const *keys, const char *const *texts, size_t n_meta,
+                            int threads, es_error *err);
+
+#endif
