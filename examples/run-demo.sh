@@ -5,7 +5,7 @@ cd "$(dirname "$0")/.."
 sh .ci/setup.sh
 
 if [ ! -f build/CMakeCache.txt ]; then
-  cmake -G Ninja -S . -B build -DCMAKE_BUILD_TYPE=Release >&2
+  cmake -G Ninja -S . -B build -DCMAKE_C_COMPILER=gcc -DCMAKE_BUILD_TYPE=Release >&2
 fi
 cmake --build build >&2
 
