@@ -62,7 +62,7 @@ tests() {
 }
 
 formatted() {
-  find core plugins tests examples terrain-samples -name '*.[ch]' -print | xargs clang-format --dry-run --Werror
+  find core plugins tests examples terrain-samples -name '*.[ch]' -exec clang-format --dry-run --Werror {} +
 }
 
 # GDAL, fontconfig and pango keep memory until the program ends; what is ours must not leak.
