@@ -27,7 +27,9 @@ static bool is_raster(const char *path) {
   return raster;
 }
 
-static GDALDatasetH open_vector(const char *path) { return GDALOpenEx(path, GDAL_OF_VECTOR, NULL, NULL, NULL); }
+static GDALDatasetH open_vector(const char *path) {
+  return GDALOpenEx(path, GDAL_OF_VECTOR | GDAL_OF_VERBOSE_ERROR, NULL, NULL, NULL);
+}
 
 static bool check_vector(const char *path, const es_ground_plan *plan, es_faults *faults) {
   GDALDatasetH file = open_vector(path);

@@ -89,7 +89,8 @@ static const char *read_header(es_tile *tile, const es_ground_plan *plan, bool *
 
 static void add_file(es_tiles *tiles, const char *path, bool from_folder, const es_ground_plan *plan,
                      es_faults *faults) {
-  es_tile tile = {.path = strdup(path), .open = GDALOpenEx(path, GDAL_OF_RASTER, NULL, NULL, NULL)};
+  unsigned how = GDAL_OF_RASTER | (from_folder ? 0u : (unsigned)GDAL_OF_VERBOSE_ERROR);
+  es_tile tile = {.path = strdup(path), .open = GDALOpenEx(path, how, NULL, NULL, NULL)};
   if (tile.path == NULL || tile.open == NULL) {
     if (!from_folder)
       es_fault_add(faults, plan->job_file, plan->line, "ground.%s: %s cannot be read as a raster (%s)", tiles->key,
@@ -230,7 +231,7 @@ es_window es_tiles_extent(const es_tiles *tiles, const es_lattice *lattice, es_w
 /* --- pixels ---------------------------------------------------------------------------------------------------------- */
 
 static bool tile_open(es_tile *tile) {
-  if (tile->open == NULL) tile->open = GDALOpenEx(tile->path, GDAL_OF_RASTER, NULL, NULL, NULL);
+  if (tile->open == NULL) tile->open = GDALOpenEx(tile->path, GDAL_OF_RASTER | GDAL_OF_VERBOSE_ERROR, NULL, NULL, NULL);
   return tile->open != NULL;
 }
 
