@@ -4,7 +4,19 @@
  * thread. Missing is NaN in a grid and never zero. Heights are metres above the vertical datum the job names.
 
        raster file(s), any CRS      -> es_grid (own pixels, float, NaN) -> es_ground_sample() along a line
-       mask raster or land polygons -> sea / land on the elevation's pixels -> distance to the coast -> zones            */
+       mask raster or land polygons -> sea / land on the elevation's pixels -> distance to the coast -> zones
+
+ * A grid keeps the pixels of its first file. Files on the same pixels are copied; any other is resampled onto them (bilinear,
+ * classes nearest) and noted. Missing never overwrites data; where two files both have data the later one counts. Folders
+ * are read in the order of their names. A first file that is rotated, or crooked over the area (it reaches a pole), is
+ * resampled to the azimuthal equidistant plane about the centre at its own step, and that is noted.
+ * Elevation outside +-20000 m, canopy outside 0..200 m and classes outside 0..255 are missing, as are NaN and nodata.
+
+ * Mask. Sea without elevation is 0 m (known 3), and so is a sea bed: elevation below 0 m where the mask says sea. Unknown in
+ * the mask is land where there is elevation and stays missing where there is none. Around polygons of land all is sea.
+ * Zones are told on cells of a whole number of elevation pixels, at least 250 m a side; without a mask the sea is where at
+ * least half a cell lies at 0 m or below, in connected areas of at least 4 km2. Where neither is known, and when zones are
+ * not wanted, the zone is inland.                                                                                       */
 #ifndef EARSHOT_GROUND_GROUND_H
 #define EARSHOT_GROUND_GROUND_H
 
@@ -60,9 +72,10 @@ typedef struct es_data_set {
   char *what;                       /* "elevation", "canopy height", "cover", "sea mask" */
   char *path, *driver, *crs, *date; /* date: TIFFTAG_DATETIME or the file's own metadata, else "" */
   int cols, rows;
-  double step_m;            /* shorter side of a pixel at the centre */
-  uint64_t bytes, checksum; /* size and XXH3 of the file */
+  double step_m;            /* shorter side of a pixel at the centre; 0 for a vector layer, as cols and rows */
+  uint64_t bytes, checksum; /* size and XXH3 (64 bits) of the file; 0 for a name that is no plain file */
 } es_data_set;
+/* Of the files that were read: tiles outside the area are not listed. */
 const es_data_set *es_ground_data_sets(const es_ground *ground, size_t *n);
 
 typedef struct es_ground_facts {
@@ -70,23 +83,26 @@ typedef struct es_ground_facts {
   bool has_canopy, has_cover;
   const char *zone_basis; /* "mask raster", "land polygons", "elevation": how sea and land were told apart */
   size_t sea_by_mask;     /* pixels without elevation that are 0 m because the mask says sea */
-  size_t missing;         /* pixels in the area without elevation and not sea */
+  size_t missing;         /* pixels without elevation and not sea, in the square about the area */
   size_t bytes;
 } es_ground_facts;
 es_ground_facts es_ground_facts_get(const es_ground *ground);
 
-/* When the elevation is one projected, north-up, square-celled grid in metres: its CRS and corner, else false. */
+/* When the elevation is one projected, north-up, square-celled grid in metres: its CRS and corner, else false. The grid told
+ * is the part that is held, the area's square on the file's own pixels. wkt is owned by ground. */
 bool es_ground_projected_grid(const es_ground *ground, const char **wkt, double *x0, double *y0, double *cell_m,
                               int *cols, int *rows);
 
 /* Samples along the geodesic from `from` at dist_m[0..n-1]. Arrays not wanted may be NULL. known as in es_line: 0 no data
  * (height 0 there, not to be used), 1 measured, 3 sea by the mask alone. No bridging here (core/radial does it).
- * Bilinear for elevation and canopy (missing if any of the four neighbours with weight is), nearest for cover and zone.
- * [any thread] */
+ * Bilinear for elevation and canopy (missing if neighbours with more than 2 % of the weight are; in the outer half of an edge
+ * pixel its own value), nearest for cover and zone. Beyond the area nothing is known. Fast when `from` is the area's centre:
+ * a geodesic is a straight line there; from elsewhere each sample costs two geodesics. [any thread] */
 typedef struct es_ground_samples {
   double *ground_m;
   double *canopy_m; /* height above ground, 0 where the raster has none */
-  uint8_t *cover, *zone, *known;
+  uint8_t *cover;   /* 0 where the raster has none */
+  uint8_t *zone, *known;
 } es_ground_samples;
 void es_ground_sample(const es_ground *ground, es_lonlat from, double azimuth_deg, const double *dist_m, size_t n,
                       es_ground_samples *out);

@@ -24,11 +24,13 @@ typedef struct es_frame {
   double beacon_x, beacon_y; /* the beacon in the plane; 0, 0 for ES_FRAME_BEACON */
   double x0, y0, cell_m;     /* upper left corner; square cells */
   int cols, rows;
-  double radius_m; /* cells farther than this from the beacon are outside; INFINITY: all are inside */
-  char *wkt;       /* the plane's CRS as WKT, for GeoTIFF; owned */
+  double radius_m;              /* cells farther than this from the beacon are outside; INFINITY: all are inside */
+  char *wkt;                    /* the plane's CRS as WKT, for GeoTIFF; owned */
+  struct es_frame_plane *plane; /* private: PROJ's objects of ES_FRAME_RASTER, else NULL */
 } es_frame;
 
-/* Cells of cell_m within radius_m of the beacon; the beacon stands in the middle of the centre cell. */
+/* Both makers fill `out` whatever they answer: es_frame_fini() it in every case.
+ * Cells of cell_m within radius_m of the beacon; the beacon stands in the middle of the centre cell. [setup] */
 int32_t es_frame_about_beacon(es_lonlat beacon, double radius_m, double cell_m, es_frame *out, es_error *err);
 
 /* The grid of a projected raster (north up, square cells, metres). Refuses with a reason when straight lines from the
@@ -41,7 +43,7 @@ void es_frame_fini(es_frame *frame);
 void es_frame_cell(const es_frame *frame, int col, int row, double *dx, double *dy);
 /* Largest distance in the plane from the beacon to a cell centre that is inside. */
 double es_frame_reach(const es_frame *frame);
-/* Place of a point of the plane (dx, dy from the beacon). [setup] for ES_FRAME_RASTER, any thread for ES_FRAME_BEACON */
+/* Place of a point of the plane (dx, dy from the beacon); NaN outside the raster's CRS. [setup] for ES_FRAME_RASTER, any thread for ES_FRAME_BEACON */
 es_lonlat es_frame_place(const es_frame *frame, double dx, double dy);
 
 #endif
