@@ -110,6 +110,10 @@ void es_ground_sample(const es_ground *ground, es_lonlat from, double azimuth_de
  * distances; only when es_ground_projected_grid() is true. [any thread] */
 void es_ground_sample_plane(const es_ground *ground, double x, double y, double ux, double uy, const double *plane_m,
                             size_t n, es_ground_samples *out);
+/* The same along a straight line of the azimuthal equidistant plane about the area's centre, from (x, y) metres east and
+ * north of it. [any thread] */
+void es_ground_sample_centred(const es_ground *ground, double x, double y, double ux, double uy, const double *plane_m,
+                              size_t n, es_ground_samples *out);
 /* Scattered places. [any thread] */
 void es_ground_sample_places(const es_ground *ground, const es_lonlat *at, size_t n, es_ground_samples *out);
 

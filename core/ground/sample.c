@@ -128,6 +128,12 @@ void es_ground_sample_plane(const es_ground *ground, double x, double y, double 
   sample_line(ground, &l, plane_m, n, out);
 }
 
+void es_ground_sample_centred(const es_ground *ground, double x, double y, double ux, double uy, const double *plane_m,
+                              size_t n, es_ground_samples *out) {
+  line l = {x, y, ux, uy, false};
+  sample_line(ground, &l, plane_m, n, out);
+}
+
 /* --- scattered ------------------------------------------------------------------------------------------------------- */
 
 static void scattered(const es_grid *grid, const double *x, const double *y, size_t n, positions *p) {

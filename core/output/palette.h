@@ -9,7 +9,7 @@
 
 /* Rows of the palettes with names; the order is the table's. */
 enum { ES_PAPER_SHEET, ES_PAPER_LAND, ES_PAPER_SEA, ES_PAPER_COAST, ES_PAPER_NO_DATA, ES_PAPER_INK, ES_PAPERS };
-enum { ES_WAY_SURFACE, ES_WAY_TREES, ES_WAY_DUCT, ES_WAY_SCATTER, ES_WAY_RAIN, ES_WAY_AIRCRAFT, ES_WAYS };
+enum { ES_WAY_SURFACE, ES_WAY_TREES, ES_WAY_DUCT, ES_WAY_SCATTER, ES_WAY_RAIN, ES_WAY_AIRCRAFT, ES_WAY_COLOURS };
 enum {
   ES_PROFILE_GROUND,
   ES_PROFILE_GROUND_EDGE,
@@ -45,7 +45,7 @@ typedef struct es_palette {
   es_rgb paper[ES_PAPERS];
   es_rgb heard[5], heard_sea[5], heard_ramp[9];
   es_rgb level[6], level_sea[6], level_ramp[9];
-  es_rgb way[ES_WAYS], way_sea[ES_WAYS];
+  es_rgb way[ES_WAY_COLOURS], way_sea[ES_WAY_COLOURS];
   es_rgb difference[7];
   es_rgb profile[ES_PROFILES];
   es_rgb page_light[ES_PAGES], page_dark[ES_PAGES];

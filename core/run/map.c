@@ -20,30 +20,24 @@ void es_map_cells_free(es_map_cells *cells) {
 typedef struct row_work {
   const es_setup *setup;
   es_map_cells *cells;
-  double *east, *north, *ground; /* a row each for every worker */
+  double *east;   /* from the first cell of a row to each of its cells */
+  double *ground; /* a row for every worker */
   uint8_t *known;
 } row_work;
 
-/* Cells of one row. In a raster's own plane they lie along a line; about the beacon each has its own offset. */
-static void sample_row(const es_setup *setup, int row, double *east, double *north, es_ground_samples *s) {
-  const es_frame *f = &setup->frame;
-  size_t cols = (size_t)f->cols;
-  for (int col = 0; col < f->cols; col++) es_frame_cell(f, col, row, &east[col], &north[col]);
-  if (f->kind == ES_FRAME_BEACON) {
-    es_ground_sample_offsets(setup->ground, east, north, cols, s);
-    return;
-  }
-  double x = f->beacon_x + east[0], y = f->beacon_y + north[0];
-  for (size_t c = 0; c < cols; c++) east[c] = (double)c * f->cell_m;
-  es_ground_sample_plane(setup->ground, x, y, 1.0, 0.0, east, cols, s);
-}
-
+/* Cells of one row: a straight line in either plane. */
 static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
   (void)err;
   row_work *w = shared;
-  size_t cols = (size_t)w->setup->frame.cols, at = item * cols, mine = (size_t)worker * cols;
+  const es_frame *f = &w->setup->frame;
+  size_t cols = (size_t)f->cols, at = item * cols, mine = (size_t)worker * cols;
   es_ground_samples s = {.ground_m = w->ground + mine, .zone = w->cells->zone + at, .known = w->known + mine};
-  sample_row(w->setup, (int)item, w->east + mine, w->north + mine, &s);
+  double x, y;
+  es_frame_cell(f, 0, (int)item, &x, &y);
+  if (f->kind == ES_FRAME_RASTER)
+    es_ground_sample_plane(w->setup->ground, f->beacon_x + x, f->beacon_y + y, 1.0, 0.0, w->east, cols, &s);
+  else
+    es_ground_sample_centred(w->setup->ground, x, y, 1.0, 0.0, w->east, cols, &s);
   for (size_t c = 0; c < cols; c++) w->cells->ground_m[at + c] = s.known[c] == 0 ? NAN : (float)s.ground_m[c];
   return 0;
 }
@@ -51,14 +45,11 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
   size_t cols = (size_t)setup->frame.cols, rows = (size_t)setup->frame.rows, wide = cols * (size_t)threads;
   *out = (es_map_cells){cols * rows, malloc(cols * rows * sizeof(float)), malloc(cols * rows)};
-  row_work w = {
-      setup,       out, malloc(wide * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide * sizeof(double)),
-      malloc(wide)};
-  bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.north != NULL && w.ground != NULL &&
-            w.known != NULL;
+  row_work w = {setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide)};
+  bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.ground != NULL && w.known != NULL;
+  for (size_t c = 0; ok && c < cols; c++) w.east[c] = (double)c * setup->frame.cell_m;
   int32_t status = ok ? es_pool_run(threads, rows, fill_row, &w, err) : es_fail(err, ES_E_MEMORY, "out of memory");
   free(w.east);
-  free(w.north);
   free(w.ground);
   free(w.known);
   if (status != 0) es_map_cells_free(out);
@@ -256,7 +247,7 @@ static int32_t do_ray(void *shared, int index, size_t item, es_error *err) {
 
 /* --- the whole map ---------------------------------------------------------------------------------------------------------------------------- */
 
-size_t es_map_steps(const es_setup *setup) {
+size_t es_map_rays(const es_setup *setup) {
   es_fan fan = es_fan_make(&setup->frame);
   return es_fan_count(&fan);
 }

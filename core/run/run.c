@@ -118,7 +118,7 @@ static int32_t map_all(run *r) {
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
     char *name = es_format("map %s", r->job->scenarios[s].name);
-    es_progress_stage(r->progress, name != NULL ? name : "map", es_map_steps(&r->setup));
+    es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(&r->setup));
     free(name);
     status = es_map_compute(&r->setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
                             r->progress, &layers, r->err);
