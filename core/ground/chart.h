@@ -7,7 +7,7 @@
  *      y  +---+---+---+      . nodes: (col, row) computed through the CRS in setup
  *         |   |   | ·p|      p: interpolated, [any thread]
  *         +---+---+---+
- *           spacing      x                                                                                              */
+ *           spacing      x                                                                                           */
 #ifndef EARSHOT_GROUND_CHART_H
 #define EARSHOT_GROUND_CHART_H
 

@@ -3,6 +3,7 @@
 #include <limits.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/units.h"
 
@@ -30,18 +31,47 @@ double es_tile_step_m(const es_tile *tile, es_lonlat centre) {
   return step_m;
 }
 
+/* Is a place, given in the tile's CRS, inside it? Longitudes may be a turn off. */
+static bool tile_holds(const es_tile *tile, double x, double y, double turn) {
+  double gt[6], inverse[6];
+  memcpy(gt, tile->gt, sizeof gt);
+  if (!GDALInvGeoTransform(gt, inverse)) return false;
+  for (int k = -1; k <= 1; k++) {
+    double col, row;
+    GDALApplyGeoTransform(inverse, x + k * turn, y, &col, &row);
+    if (col >= 0.0 && row >= 0.0 && col < tile->cols && row < tile->rows) return true;
+  }
+  return false;
+}
+
+/* The tile under the area's centre sets the pixels, so that no resampling touches what matters most; else the first. */
+static const es_tile *leading_tile(const es_tiles *tiles, es_lonlat centre) {
+  const es_tile *lead = NULL;
+  es_lattice probe = {0};
+  double x = NAN, y = NAN;
+  for (size_t i = 0; i < tiles->n && lead == NULL; i++) {
+    const es_tile *tile = &tiles->items[i];
+    if (probe.wkt == NULL || strcmp(probe.wkt, tile->crs) != 0) { /* most lists have one CRS: asked once */
+      es_lattice_fini(&probe);
+      if (!es_lattice_init(&probe, tile->crs, tile->gt, centre) || !es_lattice_xy(&probe, centre, &x, &y)) x = y = NAN;
+    }
+    if (tile_holds(tile, x, y, probe.turn)) lead = tile;
+  }
+  es_lattice_fini(&probe);
+  return lead != NULL ? lead : &tiles->items[0];
+}
+
 static es_plane beacon_plane(const es_ground_area *area, double reach_m) {
   return (es_plane){es_beacon_plane_place, &area->centre, 0.0, 0.0, reach_m};
 }
 
-static es_chart_result own_pixels(es_grid *grid, const es_ground_area *area, double reach_m) {
-  const es_tile *first = &grid->tiles.items[0];
-  if (first->gt[2] != 0.0 || first->gt[4] != 0.0) return ES_CHART_ROUGH;
+static es_chart_result own_pixels(es_grid *grid, const es_tile *lead, const es_ground_area *area, double reach_m) {
+  if (lead->gt[2] != 0.0 || lead->gt[4] != 0.0) return ES_CHART_ROUGH;
   return es_chart_init(&grid->chart, &grid->lattice, beacon_plane(area, reach_m));
 }
 
-static bool take_beacon_plane(es_grid *grid, const es_ground_area *area, double reach_m) {
-  double step_m = es_tile_step_m(&grid->tiles.items[0], area->centre);
+static bool take_beacon_plane(es_grid *grid, const es_tile *lead, const es_ground_area *area, double reach_m) {
+  double step_m = es_tile_step_m(lead, area->centre);
   es_chart_fini(&grid->chart);
   es_lattice_fini(&grid->lattice);
   if (!(step_m > 0.0) || !es_lattice_init_plane(&grid->lattice, area->centre, step_m)) return false;
@@ -51,24 +81,24 @@ static bool take_beacon_plane(es_grid *grid, const es_ground_area *area, double 
 }
 
 bool es_grid_place(es_grid *grid, es_ground_area area, double reach_m, const es_ground_plan *plan, es_faults *faults) {
-  const es_tile *first = &grid->tiles.items[0];
+  const es_tile *lead = leading_tile(&grid->tiles, area.centre);
   const char *key = grid->tiles.key;
-  if (!es_lattice_init(&grid->lattice, first->crs, first->gt, area.centre)) {
+  if (!es_lattice_init(&grid->lattice, lead->crs, lead->gt, area.centre)) {
     es_fault_add(faults, plan->job_file, plan->line,
                  "ground.%s: %s: its CRS cannot be tied to WGS 84 at the beacon: want a geographic or projected one",
-                 key, first->path);
+                 key, lead->path);
     return false;
   }
-  es_chart_result result = own_pixels(grid, &area, reach_m);
+  es_chart_result result = own_pixels(grid, lead, &area, reach_m);
   if (result == ES_CHART_ROUGH) {
     es_note_add(faults, plan->job_file, plan->line,
                 "ground.%s: the grid of %s is rotated or too crooked over the area (a pole?): resampled to the plane "
                 "about the beacon",
-                key, first->path);
-    result = take_beacon_plane(grid, &area, reach_m) ? ES_CHART_OK : ES_CHART_ROUGH;
+                key, lead->path);
+    result = take_beacon_plane(grid, lead, &area, reach_m) ? ES_CHART_OK : ES_CHART_ROUGH;
   }
   if (result != ES_CHART_OK) {
-    es_fault_add(faults, plan->job_file, plan->line, "ground.%s: %s: %s", key, first->path,
+    es_fault_add(faults, plan->job_file, plan->line, "ground.%s: %s: %s", key, lead->path,
                  result == ES_CHART_MEMORY ? "out of memory" : "its grid cannot be laid over the area");
     return false;
   }

@@ -15,8 +15,8 @@ typedef struct es_grid {
   uint8_t *class_;      /* cover: 0 missing; NULL for values */
 } es_grid;
 
-/* Chooses the lattice: the first tile's own pixels, else (rotated, or too crooked for a chart: a pole) the beacon's plane at
- * the same step. The chart reaches reach_m. False with faults. */
+/* Chooses the lattice: the pixels of the tile under the centre, else (rotated, or too crooked for a chart: a pole) the
+ * beacon's plane at the same step. The chart reaches reach_m. False with faults. */
 bool es_grid_place(es_grid *grid, es_ground_area area, double reach_m, const es_ground_plan *plan, es_faults *faults);
 /* Sets the window to hold and counts positions from it. */
 void es_grid_hold(es_grid *grid, es_window window);

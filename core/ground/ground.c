@@ -29,7 +29,7 @@ static void fault(opening *o, const char *text) {
   es_fault_add(o->faults, o->plan->job_file, o->plan->line, "%s", text);
 }
 
-/* --- headers: what will be read --------------------------------------------------------------------------------------- */
+/* --- headers: what will be read ----------------------------------------------------------------------------------- */
 
 static bool gather_all(opening *o) {
   const es_ground_plan *p = o->plan;
@@ -172,7 +172,7 @@ size_t es_ground_bytes(const es_ground_plan *plan, es_ground_area area, es_fault
   return bytes;
 }
 
-/* --- pixels ----------------------------------------------------------------------------------------------------------- */
+/* --- pixels ------------------------------------------------------------------------------------------------------- */
 
 /* Keeps one row of a strip: what falls into the window held, and its tally for the zones. */
 static void take_row(opening *o, long row, const float *height_m, const uint8_t *sea) {
@@ -321,7 +321,7 @@ void es_ground_close(es_ground *ground) {
   free(ground);
 }
 
-/* --- what is held ----------------------------------------------------------------------------------------------------- */
+/* --- what is held ------------------------------------------------------------------------------------------------- */
 
 const es_data_set *es_ground_data_sets(const es_ground *ground, size_t *n) {
   *n = ground->sets.n;

@@ -1,22 +1,24 @@
 /* ground.h - what lies under the path: elevation, canopy, cover and zones, as immutable grids [GDAL].
  *
- * Rasters are read once, in setup, over the area needed only; afterwards everything is const and may be sampled from any
- * thread. Missing is NaN in a grid and never zero. Heights are metres above the vertical datum the job names.
+ * Rasters are read once, in setup, over the area needed only; afterwards everything is const and may be sampled from
+ * any thread. Missing is NaN in a grid and never zero. Heights are metres above the vertical datum the job names.
 
        raster file(s), any CRS      -> es_grid (own pixels, float, NaN) -> es_ground_sample() along a line
        mask raster or land polygons -> sea / land on the elevation's pixels -> distance to the coast -> zones
 
- * A grid keeps the pixels of its first file. Files on the same pixels are copied; any other is resampled onto them (bilinear,
- * classes nearest) and noted. Missing never overwrites data; where two files both have data the later one counts. Folders
- * are read in the order of their names. A first file that is rotated, or crooked over the area (it reaches a pole), is
- * resampled to the azimuthal equidistant plane about the centre at its own step, and that is noted.
- * Elevation outside +-20000 m, canopy outside 0..200 m and classes outside 0..255 are missing, as are NaN and nodata.
+ * A grid keeps the pixels of the file under the centre (none there: of the first). Files on the same pixels are copied;
+ * any other is resampled onto them (bilinear, classes nearest) and noted. Missing never overwrites data; where two
+ * files both have data the later one counts. Folders are read in the order of their names. When that file is rotated,
+ * or crooked over the area (it reaches a pole), all are resampled to the azimuthal equidistant plane about the centre
+ * at its step. Elevation outside +-20000 m, canopy outside 0..200 m and classes outside 0..255 are missing, as are NaN
+ * and nodata.
 
- * Mask. Sea without elevation is 0 m (known 3), and so is a sea bed: elevation below 0 m where the mask says sea. Unknown in
- * the mask is land where there is elevation and stays missing where there is none. Around polygons of land all is sea.
- * Zones are told on cells of a whole number of elevation pixels, at least 250 m a side; without a mask the sea is where at
- * least half a cell lies at 0 m or below, in connected areas of at least 4 km2. Where neither is known, and when zones are
- * not wanted, the zone is inland.                                                                                       */
+ * Mask. Sea without elevation is 0 m (known 3), and so is a sea bed: elevation below 0 m where the mask says sea
+ * (without a mask a sea bed is left as it is).
+ * Unknown in the mask is land where there is elevation and stays missing where there is none. Around polygons of land
+ * all is sea. Zones are told on cells of a whole number of elevation pixels, at least 250 m a side; without a mask the
+ * sea is where at least half a cell lies at 0 m or below, in connected areas of at least 4 km2. Where neither is known,
+ * and when zones are not wanted, the zone is inland.                                                                 */
 #ifndef EARSHOT_GROUND_GROUND_H
 #define EARSHOT_GROUND_GROUND_H
 
@@ -88,16 +90,16 @@ typedef struct es_ground_facts {
 } es_ground_facts;
 es_ground_facts es_ground_facts_get(const es_ground *ground);
 
-/* When the elevation is one projected, north-up, square-celled grid in metres: its CRS and corner, else false. The grid told
- * is the part that is held, the area's square on the file's own pixels. wkt is owned by ground. */
+/* When the elevation is one projected, north-up, square-celled grid in metres: its CRS and corner, else false. The grid
+ * told is the part that is held, the area's square on the file's own pixels. wkt is owned by ground. */
 bool es_ground_projected_grid(const es_ground *ground, const char **wkt, double *x0, double *y0, double *cell_m,
                               int *cols, int *rows);
 
-/* Samples along the geodesic from `from` at dist_m[0..n-1]. Arrays not wanted may be NULL. known as in es_line: 0 no data
- * (height 0 there, not to be used), 1 measured, 3 sea by the mask alone. No bridging here (core/radial does it).
- * Bilinear for elevation and canopy (missing if neighbours with more than 2 % of the weight are; in the outer half of an edge
- * pixel its own value), nearest for cover and zone. Beyond the area nothing is known. Fast when `from` is the area's centre:
- * a geodesic is a straight line there; from elsewhere each sample costs two geodesics. [any thread] */
+/* Samples along the geodesic from `from` at dist_m[0..n-1]. Arrays not wanted may be NULL. known as in es_line: 0 no
+ * data (height 0 there, not to be used), 1 measured, 3 sea by the mask alone. No bridging here (core/radial does it).
+ * Bilinear for elevation and canopy (missing if neighbours with more than 2 % of the weight are; in the outer half of
+ * an edge pixel its own value), nearest for cover and zone. Beyond the area nothing is known. Fast when `from` is the
+ * area's centre: a geodesic is a straight line there; from elsewhere each sample costs two geodesics. [any thread] */
 typedef struct es_ground_samples {
   double *ground_m;
   double *canopy_m; /* height above ground, 0 where the raster has none */

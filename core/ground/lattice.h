@@ -1,7 +1,7 @@
 /* lattice.h - where the pixels of a raster lie: CRS, corner and steps, without limits [GDAL/OGR].
  *
- * Pixel positions are fractional and unbounded: (0,0) is the corner of the first pixel, its centre is (1/2,1/2). Steps are
- * signed, so that south-up rasters need no care. Everything here is [setup].                                             */
+ * Pixel positions are fractional and unbounded: (0,0) is the corner of the first pixel, its centre is (1/2,1/2). Steps
+ * are signed, so that south-up rasters need no care. Everything here is [setup].                                     */
 #ifndef EARSHOT_GROUND_LATTICE_H
 #define EARSHOT_GROUND_LATTICE_H
 
@@ -26,7 +26,8 @@ typedef struct es_window {
   int cols, rows;
 } es_window;
 
-/* A CRS from its WKT or any text OGR knows, x east before y north, without its vertical part; NULL when not understood. */
+/* A CRS from its WKT or any text OGR knows, x east before y north, without its vertical part; NULL when not
+ * understood. */
 OGRSpatialReferenceH es_crs_read(const char *text);
 
 /* gt: x0, dx, 0, y0, 0, dy as GDAL has it. False when the CRS cannot be tied to WGS 84. fini it in every case. */

@@ -16,7 +16,7 @@ enum { RIM_POINTS = 360 };
 static const double CLIP_MARGIN = 1.25;      /* polygons are cut this many times as far out as they are needed */
 static const double LONGEST_EDGE_DEG = 0.25; /* straight edges of a geographic layer are split before they are bent */
 
-/* --- opening ---------------------------------------------------------------------------------------------------------- */
+/* --- opening ------------------------------------------------------------------------------------------------------ */
 
 static bool is_raster(const char *path) {
   VSIStatBufL stat;
@@ -64,7 +64,7 @@ bool es_mask_gather(es_mask *mask, const es_ground_plan *plan, es_faults *faults
   return ok;
 }
 
-/* --- polygons --------------------------------------------------------------------------------------------------------- */
+/* --- polygons ----------------------------------------------------------------------------------------------------- */
 
 typedef struct box {
   double left, low, right, high;
@@ -74,7 +74,8 @@ static box box_with(box b, double x, double y) {
   return (box){fmin(b.left, x), fmin(b.low, y), fmax(b.right, x), fmax(b.high, y)};
 }
 
-/* The area in a layer's CRS, with room to spare. A pole inside takes all longitudes; false: it cannot be said, cut nothing. */
+/* The area in a layer's CRS, with room to spare. A pole inside takes all longitudes; false: it cannot be said, cut
+ * nothing. */
 static bool area_box(const es_lattice *layer, es_ground_area area, double reach_m, box *out) {
   box b = {INFINITY, INFINITY, -INFINITY, -INFINITY};
   for (int i = 0; i < RIM_POINTS; i++) {
@@ -224,7 +225,7 @@ bool es_mask_place(es_mask *mask, const es_lattice *lattice, es_ground_area area
   return true;
 }
 
-/* --- pixels ----------------------------------------------------------------------------------------------------------- */
+/* --- pixels ------------------------------------------------------------------------------------------------------- */
 
 static bool burn(const es_mask *mask, const es_lattice *lattice, es_window window, double turns, uint8_t *sea) {
   double gt[6], land = ES_LAND;

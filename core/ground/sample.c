@@ -7,10 +7,11 @@
 
 enum { BLOCK = 256, NO_DATA = 0, MEASURED = 1, BY_MASK = 3 };
 
-/* Missing neighbours may carry this much weight in all: a sample on a pixel's centre must not fail by the chart's error. */
+/* Missing neighbours may carry this much weight in all: a sample on a pixel's centre must not fail by the chart's
+ * error. */
 static const double NEGLIGIBLE_WEIGHT = 0.02;
 
-/* --- one value ------------------------------------------------------------------------------------------------------- */
+/* --- one value ---------------------------------------------------------------------------------------------------- */
 
 /* With a missing neighbour: the others when it hardly counts, else NaN. */
 static double patched(const float v[4], const double w[4]) {
@@ -43,7 +44,7 @@ static inline size_t nearest(const es_grid *g, double col, double row) {
   return (size_t)r * (size_t)cols + (size_t)c;
 }
 
-/* --- a block of them ------------------------------------------------------------------------------------------------- */
+/* --- a block of them ---------------------------------------------------------------------------------------------- */
 
 typedef struct positions {
   double col[BLOCK], row[BLOCK];
@@ -90,7 +91,7 @@ static bool wants_elevation(const es_ground_samples *out) {
   return out->ground_m != NULL || out->known != NULL || out->zone != NULL;
 }
 
-/* --- along a straight line of a chart's plane ------------------------------------------------------------------------ */
+/* --- along a straight line of a chart's plane --------------------------------------------------------------------- */
 
 typedef struct line {
   double x, y, ux, uy;

@@ -13,7 +13,7 @@
 
 static const double ALIGNED_PIXELS = 0.01;
 
-/* --- headers --------------------------------------------------------------------------------------------------------- */
+/* --- headers ------------------------------------------------------------------------------------------------------ */
 
 static void tile_fini(es_tile *tile) {
   if (tile->open != NULL) GDALClose(tile->open);
@@ -153,7 +153,7 @@ bool es_tiles_gather(es_tiles *tiles, const char *const *paths, size_t n, const 
   return faults->n_faults == before && tiles->n > 0;
 }
 
-/* --- where tiles lie on a lattice ------------------------------------------------------------------------------------ */
+/* --- where tiles lie on a lattice --------------------------------------------------------------------------------- */
 
 static bool crs_is_same(OGRSpatialReferenceH a, const char *text) {
   OGRSpatialReferenceH b = es_crs_read(text);
@@ -228,7 +228,7 @@ es_window es_tiles_extent(const es_tiles *tiles, const es_lattice *lattice, es_w
   return all;
 }
 
-/* --- pixels ---------------------------------------------------------------------------------------------------------- */
+/* --- pixels ------------------------------------------------------------------------------------------------------- */
 
 static bool tile_open(es_tile *tile) {
   if (tile->open == NULL) tile->open = GDALOpenEx(tile->path, GDAL_OF_RASTER | GDAL_OF_VERBOSE_ERROR, NULL, NULL, NULL);
@@ -259,7 +259,8 @@ static bool read_block(GDALRasterBandH band, es_window block, void *buffer, GDAL
                       block.rows, type, 0, 0) == CE_None;
 }
 
-/* Copies the part of a tile that lies in the window, the tile's first pixel standing at (tile->col + shift, tile->row). */
+/* Copies the part of a tile that lies in the window, the tile's first pixel standing at (tile->col + shift,
+ * tile->row). */
 static bool read_direct(const es_tiles *tiles, es_tile *tile, long shift, es_window window, float *values) {
   es_window part = es_window_common(window, tile_window(tile, shift));
   if (part.cols == 0) return true;

@@ -1,8 +1,8 @@
 /* tiles.h - the raster files of one kind, read as one [GDAL].
  *
- * Headers are read first; pixels only when a window of a lattice is asked for. A tile on that lattice (same CRS and steps,
- * within 0.01 pixel) is copied; any other is warped onto it. Missing never overwrites data, so tiles that share an edge
- * row or column, or overlap, leave no seam. Where two tiles both have data the later one counts. [setup]                */
+ * Headers are read first; pixels only when a window of a lattice is asked for. A tile on that lattice (same CRS and
+ * steps, within 0.01 pixel) is copied; any other is warped onto it. Missing never overwrites data, so tiles that share
+ * an edge row or column, or overlap, leave no seam. Where two tiles both have data the later one counts. [setup]     */
 #ifndef EARSHOT_GROUND_TILES_H
 #define EARSHOT_GROUND_TILES_H
 

@@ -36,7 +36,7 @@ uint8_t es_zones_at(const es_zones *zones, double col, double row) {
   return zones->zone[(size_t)r * (size_t)zones->cols + (size_t)c];
 }
 
-/* --- work over all cells --------------------------------------------------------------------------------------------- */
+/* --- work over all cells ------------------------------------------------------------------------------------------ */
 
 enum { UNKNOWN = 0 }; /* while working: neither sea nor land */
 
@@ -133,7 +133,7 @@ static void drop_small_seas(work *w) {
     if (z->zone[i] == KEPT) z->zone[i] = ES_ZONE_SEA;
 }
 
-/* --- distance to the sea --------------------------------------------------------------------------------------------- */
+/* --- distance to the sea ------------------------------------------------------------------------------------------ */
 
 /* First pass: along each row, in its own metres. */
 static void distance_along_rows(work *w) {
@@ -193,7 +193,7 @@ static bool distance_to_sea(work *w) {
   return ok;
 }
 
-/* --- coastal land ---------------------------------------------------------------------------------------------------- */
+/* --- coastal land ------------------------------------------------------------------------------------------------- */
 
 /* Inland so far, near enough (coast_m was set to infinity where it is not) and low enough. */
 static bool may_be_coast(const work *w, size_t i, double height_limit_m) {

@@ -1,11 +1,12 @@
 /* zone.h - sea, coastal land, inland on a coarse grid.
- * Source: ITU-R P.452 (zone A1) and P.2001: coastal land is land within 50 km of the sea, below 100 m, joined to the coast by
- * such land; the two limits are the job's.
+ * Source: ITU-R P.452 (zone A1) and P.2001: coastal land is land within 50 km of the sea, below 100 m, joined to the
+ * coast by such land; the two limits are the job's.
  *
- * A zone cell is a whole number of elevation pixels, at least 250 m a side. Cells are filled while the elevation is read
- * strip by strip, so the pixels beyond the map are never held. A cell is sea when at least half of its known pixels are;
- * without a mask a pixel counts as sea at 0 m or below, and what comes out only stays sea in areas of at least 4 km2.
- * Distances to the sea are Euclidean in true metres (two passes; exact but for the turn of the meridians).               */
+ * A zone cell is a whole number of elevation pixels, at least 250 m a side. Cells are filled while the elevation is
+ * read strip by strip, so the pixels beyond the map are never held. A cell is sea when at least half of its known
+ * pixels are; without a mask a pixel counts as sea at 0 m or below, and what comes out only stays sea in areas of at
+ * least 4 km2. Distances to the sea are Euclidean in true metres (two passes; exact but for the turn of the
+ * meridians). */
 #ifndef EARSHOT_GROUND_ZONE_H
 #define EARSHOT_GROUND_ZONE_H
 

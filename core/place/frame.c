@@ -1,6 +1,6 @@
 /* frame.c - the plane of a map.
  * The azimuthal equidistant plane about the beacon is distance and azimuth of the geodesic in polar coordinates, so it
- * needs no projection library; the plane of a raster goes through PROJ, in setup only.                                 */
+ * needs no projection library; the plane of a raster goes through PROJ, in setup only.                               */
 #include "place/frame.h"
 
 #include <math.h>
@@ -19,7 +19,7 @@ struct es_frame_plane {
   PJ *transform;
 };
 
-/* --- about the beacon ----------------------------------------------------------------------------------------------- */
+/* --- about the beacon --------------------------------------------------------------------------------------------- */
 
 /* The CRS as WKT, as GeoTIFF writers read it; NULL on failure. */
 static char *beacon_plane_wkt(es_lonlat beacon) {
@@ -59,7 +59,7 @@ int32_t es_frame_about_beacon(es_lonlat beacon, double radius_m, double cell_m, 
   return 0;
 }
 
-/* --- the grid of a raster -------------------------------------------------------------------------------------------- */
+/* --- the grid of a raster ----------------------------------------------------------------------------------------- */
 
 static void plane_destroy(struct es_frame_plane *plane) {
   if (plane == NULL) return;
@@ -184,7 +184,7 @@ void es_frame_fini(es_frame *frame) {
   *frame = (es_frame){0};
 }
 
-/* --- both ------------------------------------------------------------------------------------------------------------ */
+/* --- both --------------------------------------------------------------------------------------------------------- */
 
 void es_frame_cell(const es_frame *frame, int col, int row, double *dx, double *dy) {
   *dx = frame->x0 + (col + 0.5) * frame->cell_m - frame->beacon_x;

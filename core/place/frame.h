@@ -3,11 +3,12 @@
  * Two kinds:
  *   ES_FRAME_BEACON   azimuthal equidistant about the beacon on WGS 84: x east, y north, in metres. A straight line
  *                     from the origin is a geodesic, rings are circles, at a pole and across the antimeridian too.
- *   ES_FRAME_RASTER   the projected grid of an elevation raster, so that a cell of the map is a cell of that file. Straight
- *                     lines are allowed while they leave the geodesic by less than a quarter of a cell (checked on the rim).
+ *   ES_FRAME_RASTER   the projected grid of an elevation raster, so that a cell of the map is a cell of that file.
+ *                     Straight lines are allowed while they leave the geodesic by less than a quarter of a cell
+ *                     (checked on the rim).
  *
  * Row 0 is the northernmost; cell (col,row) has its centre at x = x0 + (col + 1/2) cell, y = y0 - (row + 1/2) cell.
- * Const after creation; every function that takes a const frame may be called from any thread, except where marked.      */
+ * Const after creation; every function that takes a const frame may be called from any thread, except where marked.  */
 #ifndef EARSHOT_PLACE_FRAME_H
 #define EARSHOT_PLACE_FRAME_H
 
@@ -43,7 +44,8 @@ void es_frame_fini(es_frame *frame);
 void es_frame_cell(const es_frame *frame, int col, int row, double *dx, double *dy);
 /* Largest distance in the plane from the beacon to a cell centre that is inside. */
 double es_frame_reach(const es_frame *frame);
-/* Place of a point of the plane (dx, dy from the beacon); NaN outside the raster's CRS. [setup] for ES_FRAME_RASTER, any thread for ES_FRAME_BEACON */
+/* Place of a point of the plane (dx, dy from the beacon); NaN outside the raster's CRS. [setup] for ES_FRAME_RASTER,
+ * any thread for ES_FRAME_BEACON */
 es_lonlat es_frame_place(const es_frame *frame, double dx, double dy);
 
 #endif

@@ -1,6 +1,6 @@
 /* geodesic.c - geodesics on WGS 84.
  * Source: C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013), doi 10.1007/s00190-012-0578-z, through PROJ.
- * Error:  a few nanometres.                                                                                            */
+ * Error:  a few nanometres.                                                                                          */
 #include "place/geodesic.h"
 
 #include <geodesic.h>

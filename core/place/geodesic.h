@@ -1,6 +1,6 @@
 /* geodesic.h - distances, bearings and lines on WGS 84 [PROJ geodesic.h: Karney 2013, doi 10.1007/s00190-012-0578-z].
  *
- * Everything here is pure and may be called from any thread.                                                          */
+ * Everything here is pure and may be called from any thread.                                                         */
 #ifndef EARSHOT_PLACE_GEODESIC_H
 #define EARSHOT_PLACE_GEODESIC_H
 

@@ -1,6 +1,6 @@
 /* locator.c - IARU locators.
  * Source: IARU Region 1 VHF Handbook, "Locator system"; see locator.h for the sizes.
- * Check:  41.714775 N 72.727260 W -> FN31pr21rn; JN58td -> 48.145833 N 11.625 E                                        */
+ * Check:  41.714775 N 72.727260 W -> FN31pr21rn; JN58td -> 48.145833 N 11.625 E                                      */
 #include "place/locator.h"
 
 #include <math.h>

@@ -1,7 +1,7 @@
 /* locator.h - IARU locators, 4 to 10 characters, both ways.
  *
  * Field 20 x 10 degrees, square 2 x 1, sub-square 5' x 2.5', then 30" x 15", then 1.25" x 0.625"; pairs are longitude
- * then latitude, counted from 180 W and 90 S. A locator stands for the centre of its cell.                             */
+ * then latitude, counted from 180 W and 90 S. A locator stands for the centre of its cell.                           */
 #ifndef EARSHOT_PLACE_LOCATOR_H
 #define EARSHOT_PLACE_LOCATOR_H
 

@@ -98,9 +98,16 @@ static double ground_between(const es_line *line, size_t *i, double dist, double
   return line->ground_m[*i] + share * (y1 - line->ground_m[*i]);
 }
 
+/* P.2001 (3.2.2) takes the middle profile point, or the mean of the middle two. With equal steps that is the ground at half
+ * the distance; without, the points are counted. */
 static void set_mid_ground(const es_line *line, size_t n, table *t) {
   size_t i = 0;
-  for (size_t r = 0; r < n; r++)
+  for (size_t r = 0; line->step_m == 0.0 && r < n; r++) {
+    size_t points = t->last[r] + 2, low = (points - 1) / 2, high = points / 2;
+    double second = high <= t->last[r] ? line->ground_m[high] : t->at[r].ground_m;
+    t->mid_ground[r] = 0.5 * (line->ground_m[low] + second);
+  }
+  for (size_t r = 0; line->step_m > 0.0 && r < n; r++)
     t->mid_ground[r] = ground_between(line, &i, 0.5 * t->dist[r], t->dist[r], t->at[r].ground_m);
 }
 

@@ -82,8 +82,8 @@ static double hills(double lon, double lat) {
   return 300.0 + 100.0 * sin((lon - 9.0) * 60.0) * cos((lat - 50.0) * 80.0);
 }
 
-/* The same surface written on UTM: y and x of the raster back to degrees is what the test's own formula needs, so the UTM
- * raster is made from the lat/lon one by inverse projection near the central meridian. */
+/* The same surface written on UTM: y and x of the raster back to degrees is what the test's own formula needs, so the
+ * UTM raster is made from the lat/lon one by inverse projection near the central meridian. */
 static es_lonlat from_utm(double x, double y) {
   es_lonlat origin = {9.0, 50.0};
   static const double NORTHING_50 = 0.9996 * 5540847.042; /* meridian arc of 50 N on WGS 84 */

@@ -64,7 +64,7 @@ static double ramp_of_utm(double x, double y) {
   return 750.0;
 }
 static void other_crs_is_resampled(void **state) {
-  made_raster west = tile("a.tif", 7.7, 300);
+  made_raster west = tile("a.tif", 7.7, 310);
   made_raster east = {.name = "b.tif",
                       .cols = 400,
                       .rows = 500,
@@ -82,6 +82,26 @@ static void other_crs_is_resampled(void **state) {
   es_faults_free(&faults);
   assert_near(made_height(g, 7.9, 50.0), ramp(7.9, 50.0), 0.003);
   assert_near(made_height(g, 8.1, 50.0), 750.0, 1e-3);
+  es_ground_close(g);
+}
+
+/* The file under the beacon sets the pixels, wherever it stands in the list. */
+static void tile_under_the_beacon_leads(void **state) {
+  made_raster far = tile("a.tif", 6.0, 300);
+  made_raster here = {.name = "b.tif",
+                      .cols = 400,
+                      .rows = 500,
+                      .gt = {427e3, 100.0, 0.0, 5565e3, 0.0, -100.0},
+                      .crs = "EPSG:32632",
+                      .nodata = NAN,
+                      .value = ramp_of_utm};
+  const char *paths[] = {made_write(state, far), made_write(state, here)};
+  es_ground_plan plan = made_plan(paths, 2);
+  es_ground *g = made_open(&plan, (es_lonlat){8.2, 50.0}, 12e3);
+  assert_near(es_ground_facts_get(g).step_m, 100.0, 0.1);
+  size_t n;
+  assert_non_null(strstr(es_ground_data_sets(g, &n)->path, "b.tif"));
+  assert_int_equal(n, 1); /* nothing of the other was needed */
   es_ground_close(g);
 }
 
@@ -227,6 +247,7 @@ int main(void) {
       ROW(shared_column_leaves_no_seam),
       ROW(missing_edge_does_not_overwrite),
       ROW(other_crs_is_resampled),
+      ROW(tile_under_the_beacon_leads),
       ROW(feet_become_metres_and_types_are_read),
       ROW(packed_bands_are_unpacked),
       ROW(void_is_missing_never_zero),
