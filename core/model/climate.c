@@ -2,6 +2,9 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
+
+#include "model/climate_maps.h"
 
 /* Mid-latitude defaults; the page refractivity.md has their basis. */
 static const struct {
@@ -25,21 +28,30 @@ static const struct {
 };
 
 struct es_climate {
-  es_climate_plan plan; /* maps unused here */
+  double given[3][ES_CLIMATE_KEYS]; /* by side; NaN: nothing given */
+  es_climate_maps *maps;            /* NULL: none */
 };
 
 es_climate *es_climate_open(const es_climate_plan *plan, const char *job_file, es_faults *faults) {
-  es_climate *c = malloc(sizeof *c);
-  if (c == NULL)
+  es_climate *c = calloc(1, sizeof *c);
+  if (c == NULL) {
     es_fault_add(faults, job_file, 0, "out of memory");
-  else
-    c->plan = *plan;
-  return c;
+    return NULL;
+  }
+  memcpy(c->given, plan->value, sizeof c->given);
+  if (plan->maps != NULL) c->maps = es_climate_maps_open(plan->maps, job_file, faults);
+  if (plan->maps == NULL || c->maps != NULL) return c;
+  es_climate_close(c);
+  return NULL;
 }
 
-void es_climate_close(es_climate *climate) { free(climate); }
+void es_climate_close(es_climate *c) {
+  if (c == NULL) return;
+  es_climate_maps_close(c->maps);
+  free(c);
+}
 
-/* Smooth fits to row medians of the ITU maps, by latitude. */
+/* Between the rows of a table of |latitude|, held at its ends. No latitude: as at the equator. */
 static double by_latitude(const double (*table)[2], size_t n, double lat) {
   lat = fabs(lat);
   size_t i = 1;
@@ -58,9 +70,13 @@ static double latitude_fallback(es_climate_key key, double lat) {
 }
 
 double es_climate_value(const es_climate *c, es_climate_key key, int side, es_lonlat at, es_climate_source *source) {
-  double value = c->plan.value[side][key];
-  if (isnan(value)) value = c->plan.value[0][key];
   es_climate_source from = ES_FROM_USER;
+  double value = c->given[side][key];
+  if (isnan(value)) value = c->given[0][key];
+  if (isnan(value)) {
+    from = ES_FROM_MAP;
+    value = es_climate_maps_value(c->maps, key, at);
+  }
   if (isnan(value)) {
     from = ES_FROM_LATITUDE;
     value = latitude_fallback(key, at.lat_deg);
@@ -71,6 +87,17 @@ double es_climate_value(const es_climate *c, es_climate_key key, int side, es_lo
   }
   if (source != NULL) *source = from;
   return value;
+}
+
+const char *es_climate_map_file(const es_climate *c, es_climate_key key) { return es_climate_maps_file(c->maps, key); }
+
+void es_climate_list(const es_climate *c, int side, es_lonlat at, es_climate_entry out[ES_CLIMATE_KEYS]) {
+  for (int k = 0; k < ES_CLIMATE_KEYS; k++) {
+    es_climate_entry *e = &out[k];
+    *e = (es_climate_entry){.key = (es_climate_key)k, .name = keys[k].name, .unit = keys[k].unit};
+    e->value = es_climate_value(c, e->key, side, at, &e->source);
+    if (e->source == ES_FROM_MAP) e->file = es_climate_map_file(c, e->key);
+  }
 }
 
 const char *es_climate_key_name(es_climate_key key) { return keys[key].name; }
