@@ -10,7 +10,7 @@ static const double CLEARANCE_FROM_ZONES[] = {-5, -1, 0, 0.6, 1, 5};
 static const double DIFFERENCE_FROM_DB[] = {1, 3, 10};
 
 static const es_map_step LEVEL_STEPS[] = {
-    {"below all modes", "under −28", ES_MARK_SALTIRE},
+    {"no mode", "under −28", ES_MARK_SALTIRE},
     {"slow digital", "−28 to −24", ES_MARK_RING},
     {"waterfall", "−24 to −15", ES_MARK_TRIANGLE_DOWN},
     {"Morse by ear", "−15 to −8", ES_MARK_DIAMOND},

@@ -8,8 +8,8 @@
 
 enum { LINE_PIECES = 96 };
 
-static const double LABEL_GAP_PX = 84.0;  /* between labels along one side of the frame */
-static const double SQUARE_MIN_PX = 46.0; /* smaller locator squares are not drawn */
+static const double LABEL_GAP_PX = 84.0;                              /* between labels along one side of the frame */
+static const double SQUARE_MIN_PX = 46.0, SQUARE_NAMED_MIN_PX = 90.0; /* smaller squares are not drawn, not named */
 
 static es_rgb paper(const es_map_parts *m, int which) { return m->palette.paper[which]; }
 
@@ -68,9 +68,9 @@ static void draw_lines(const grid *g, double step_lat, double step_lon, double w
   cairo_stroke(cr);
 }
 
-static bool squares_wanted(const es_map_parts *m) {
-  double degree_px = 111e3 * m->view.px_per_m;
-  return m->sheet->locator_squares && degree_px * fmin(1.0, 2.0 * cos(es_rad(m->view.beacon.lat_deg))) >= SQUARE_MIN_PX;
+static bool squares_wanted(const es_map_parts *m, double least_px) {
+  double degree_px = 111e3 * m->view.px_per_m; /* a degree of latitude, nearly */
+  return m->sheet->locator_squares && degree_px * fmin(1.0, 2.0 * cos(es_rad(m->view.beacon.lat_deg))) >= least_px;
 }
 
 /* Where a line of constant latitude (or longitude) leaves the frame at its left (or lower) side. */
@@ -147,7 +147,7 @@ void es_map_draw_graticule(const es_map_parts *m) {
   grid g = grid_of(m);
   clip_to_frame(m->pen.cr);
   draw_lines(&g, g.step_lat, g.step_lon, 0.8, 0.30);
-  if (squares_wanted(m)) draw_lines(&g, 1.0, 2.0, 1.3, 0.55);
+  if (squares_wanted(m, SQUARE_MIN_PX)) draw_lines(&g, 1.0, 2.0, 1.3, 0.55);
   cairo_restore(m->pen.cr);
   label_side(&g, true);
   label_side(&g, false);
@@ -167,7 +167,7 @@ static void square_name(const grid *g, double offset, double north) {
 }
 
 void es_map_draw_square_names(es_map_parts *m) {
-  if (!squares_wanted(m)) return;
+  if (!squares_wanted(m, SQUARE_NAMED_MIN_PX)) return;
   grid g = grid_of(m);
   for (double north = ceil(g.extent.south_deg); north <= g.extent.north_deg; north += 1.0)
     for (double offset = first_meridian(&g, 2.0); offset <= g.extent.east_deg; offset += 2.0)
