@@ -192,15 +192,22 @@ static void common_words(const es_setup *setup, const es_scenario *s, double gro
 
 /* --- marks ------------------------------------------------------------------------------------------------------------------- */
 
+/* What a listener's mark says on a sheet: the same quantity as the colours, for its own station. */
+static double mark_value(es_map_kind kind, const es_percentages *p, const es_path_answer *a) {
+  if (a->status != ES_OK) return NAN;
+  if (kind == ES_MAP_HEARD) return a->heard_percent;
+  return kind == ES_MAP_WAY ? a->winner[p->median] : a->snr_db[p->median];
+}
+
 static es_map_mark *marks_of(const es_setup *setup, size_t scenario, const es_percentages *p,
-                             const es_listener_answers *answers, bool heard, size_t *n) {
+                             const es_listener_answers *answers, es_map_kind kind, size_t *n) {
   const es_job *job = setup->job;
   es_map_mark *marks = calloc(job->listeners.n + 1, sizeof *marks);
   *n = 0;
   for (size_t i = 0; marks != NULL && i < job->listeners.n; i++) {
     const es_path_answer *a = es_listener_answer(answers, scenario, i);
     marks[(*n)++] = (es_map_mark){job->listeners.items[i].name, job->listeners.items[i].at, a->course.dist_m,
-                                  es_rad(a->course.azimuth_deg), heard ? a->heard_percent : a->snr_db[p->median]};
+                                  es_rad(a->course.azimuth_deg), mark_value(kind, p, a)};
   }
   return marks;
 }
@@ -225,14 +232,14 @@ static char *file_name(const sheet_job *j, const char *what, const char *ending)
 }
 
 static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *what, const char *title, const char *lead,
-                           const char *shapes, const float *values, bool heard_marks) {
+                           const char *shapes, const float *values) {
   const es_scenario *s = &j->setup->job->scenarios[j->scenario];
   words w;
   common_words(j->setup, s, j->ground_m, j->run_id, &w);
   standard_listener(j->setup, shapes, &w);
   w.values[0] = title;
   size_t n;
-  es_map_mark *marks = marks_of(j->setup, j->scenario, j->percents, j->answers, heard_marks, &n);
+  es_map_mark *marks = marks_of(j->setup, j->scenario, j->percents, j->answers, kind, &n);
   char *path = file_name(j, what, "png");
   if (marks == NULL || path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
   es_sheet sheet = {.kind = kind,
@@ -298,12 +305,11 @@ static int32_t write_timed(const sheet_job *j) {
   int32_t status =
       write_sheet(j, ES_MAP_HEARD, "heard", "How much of the year it is heard", wanted_mode(j->setup),
                   "each listener's own antenna, receiver and mode. Filled shapes hear it more than half the year",
-                  l->heard_percent, true);
+                  l->heard_percent);
   if (status == 0) status = write_raster(j, "heard", "share of the year heard", "%", l->heard_percent);
   if (status == 0)
     status = write_sheet(j, ES_MAP_WAY, "way", "What carries the signal", "the strongest way at half of the time",
-                         "each listener's own share of the year. Filled shapes hear it more than half the year",
-                         l->way_median, true);
+                         "listeners, each counted with the way of its own path", l->way_median);
   if (status == 0)
     status = write_raster(j, "way", "winning way at 50 %: 1 surface, 2 ducting, 4 troposcatter", "", l->way_median);
   if (status == 0)
@@ -328,7 +334,7 @@ int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percent
                           : "signal over noise in 2500\u00a0Hz",
              layers->percent[median]);
     status = write_sheet(&j, ES_MAP_LEVEL, "level", "How strong it arrives", lead,
-                         "each listener's own antenna and receiver", layers->snr_db[median], false);
+                         "each listener's own antenna and receiver", layers->snr_db[median]);
   }
   if (status == 0) status = write_raster(&j, "sight", "line of sight: 1 clear, 0 not", "", layers->los);
   if (status == 0 && setup->timed) status = write_timed(&j);

@@ -159,7 +159,7 @@ static void colours_are_the_palettes(void **state) {
 
 static void rings_are_circles_and_cells_lie_under_them(void **state) {
   (void)state;
-  es_frame frame = {ES_FRAME_BEACON, BEACON, 0.0, 0.0, -100e3, 100e3, 1000.0, 200, 200, 100e3, NULL};
+  es_frame frame = {ES_FRAME_BEACON, BEACON, 0.0, 0.0, -100e3, 100e3, 1000.0, 200, 200, 100e3, NULL, NULL};
   es_view v = es_view_of(&frame);
   for (int degrees = 0; degrees < 360; degrees += 45) {
     double x, y, px, py;
@@ -195,7 +195,7 @@ static void graticule_is_round_and_named(void **state) {
 
 static void extent_holds_pole_and_date_line(void **state) {
   (void)state;
-  es_frame frame = {ES_FRAME_BEACON, {179.9, -16.5}, 0.0, 0.0, -20e3, 20e3, 100.0, 400, 400, 20e3, NULL};
+  es_frame frame = {ES_FRAME_BEACON, {179.9, -16.5}, 0.0, 0.0, -20e3, 20e3, 100.0, 400, 400, 20e3, NULL, NULL};
   es_view v = es_view_of(&frame);
   es_extent e = es_extent_of(&v);
   assert_true(e.west_deg < -0.15 && e.west_deg > -0.3 && e.east_deg > 0.15 && e.east_deg < 0.3);
