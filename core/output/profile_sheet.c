@@ -342,12 +342,11 @@ static void draw_foot(const drawing *d) {
     snprintf(radius, sizeof radius, " Effective Earth radius %.0f\u202f%03.0f\u00a0km%s%.40s%s.", thousands,
              fabs(radius_km - 1000.0 * thousands), s->radius_note != NULL ? " (" : "",
              s->radius_note != NULL ? s->radius_note : "", s->radius_note != NULL ? ")" : "");
-  snprintf(
-      text, sizeof text,
-      "Heights drawn %.2g times larger than distances above, %.2g and %.2g times below.%s Heights of masts and trees "
-      "to scale; antenna outlines are signs.%s%.400s",
-      exaggeration(&d->main), exaggeration(&d->first), exaggeration(&d->last), radius, s->foot != NULL ? " " : "",
-      s->foot != NULL ? s->foot : "");
+  snprintf(text, sizeof text,
+           "Heights drawn %.2g times larger than distances above, %.2g and %.2g times below.%s Masts and trees "
+           "stand to scale.%s%.400s",
+           exaggeration(&d->main), exaggeration(&d->first), exaggeration(&d->last), radius, s->foot != NULL ? " " : "",
+           s->foot != NULL ? s->foot : "");
   es_pen_paragraph(&d->pen, ES_TYPE_SMALL, d->ink2, LEFT, 902.0, 1230.0, 2, 16.0, true, text);
   es_pen_line(&d->pen, (es_type){12.5, true, false, 0.0}, d->ink, PANEL_RIGHT, 902.0, ES_RIGHT, 0.0,
               "Prediction, not measurement");
