@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "output/labels.h"
 #include "output/png_file.h"
 #include "output/profile_panel.h"
@@ -334,22 +335,35 @@ static double exaggeration(const es_profile_panel *p) {
   return p->height / (p->high_m - p->low_m) / (p->width / (p->to_m - p->from_m));
 }
 
-static void draw_foot(const drawing *d) {
-  const es_profile_sheet *s = d->sheet;
-  char text[800], radius[160] = "";
-  double radius_km = round(s->earth_radius_m / 1000.0), thousands = trunc(radius_km / 1000.0);
-  if (!isinf(s->earth_radius_m))
-    snprintf(radius, sizeof radius, " Effective Earth radius %.0f\u202f%03.0f\u00a0km%s%.40s%s.", thousands,
-             fabs(radius_km - 1000.0 * thousands), s->radius_note != NULL ? " (" : "",
-             s->radius_note != NULL ? s->radius_note : "", s->radius_note != NULL ? ")" : "");
-  snprintf(text, sizeof text,
-           "Heights drawn %.2g times larger than distances above, %.2g and %.2g times below.%s Masts and trees "
-           "stand to scale.%s%.400s",
-           exaggeration(&d->main), exaggeration(&d->first), exaggeration(&d->last), radius, s->foot != NULL ? " " : "",
-           s->foot != NULL ? s->foot : "");
-  es_pen_paragraph(&d->pen, ES_TYPE_SMALL, d->ink2, LEFT, 902.0, 1230.0, 2, 16.0, true, text);
+/* " Effective Earth radius 8 495 km (median air)."; a flat Earth has none. NULL: out of memory. */
+static char *radius_text(const es_profile_sheet *s) {
+  if (isinf(s->earth_radius_m)) return strdup("");
+  double km = round(s->earth_radius_m / 1000.0), thousands = trunc(km / 1000.0);
+  const char *note = s->radius_note;
+  return es_format(" Effective Earth radius %s%.0f\u202f%03.0f\u00a0km%s%s%s.", km < 0.0 ? "−" : "", fabs(thousands),
+                   fabs(km - 1000.0 * thousands), note != NULL ? " (" : "", note != NULL ? note : "",
+                   note != NULL ? ")" : "");
+}
+
+static int decimals(double factor) { return factor < 20.0 ? 1 : 0; }
+
+static int32_t draw_foot(const drawing *d, es_error *err) {
+  double above = exaggeration(&d->main), first = exaggeration(&d->first), last = exaggeration(&d->last);
+  const char *foot = d->sheet->foot;
+  char *radius = radius_text(d->sheet), *text = NULL;
+  if (radius != NULL)
+    text =
+        es_format("Heights drawn %.*f times larger than distances above, %.*f and %.*f times below.%s Masts and trees "
+                  "stand to scale.%s%s",
+                  decimals(above), above, decimals(first), first, decimals(last), last, radius, foot != NULL ? " " : "",
+                  foot != NULL ? foot : "");
+  if (text != NULL) es_pen_paragraph(&d->pen, ES_TYPE_SMALL, d->ink2, LEFT, 902.0, 1230.0, 2, 16.0, true, text);
   es_pen_line(&d->pen, (es_type){12.5, true, false, 0.0}, d->ink, PANEL_RIGHT, 902.0, ES_RIGHT, 0.0,
               "Prediction, not measurement");
+  free(radius);
+  int32_t status = text != NULL ? ES_OK : es_fail(err, ES_E_MEMORY, "profile sheet: out of memory");
+  free(text);
+  return status;
 }
 
 static int32_t draw_all(drawing *d, es_error *err) {
@@ -365,7 +379,7 @@ static int32_t draw_all(drawing *d, es_error *err) {
   int32_t status = write_on_main(d, err);
   draw_inset(d, &d->first, true);
   draw_inset(d, &d->last, false);
-  draw_foot(d);
+  if (status == ES_OK) status = draw_foot(d, err);
   if (status == ES_OK && cairo_status(cr) != CAIRO_STATUS_SUCCESS)
     status = es_fail(err, ES_E_INTERNAL, "profile sheet: %s", cairo_status_to_string(cairo_status(cr)));
   return status;
