@@ -7,10 +7,6 @@
 
 #include "base/units.h"
 
-/* The leak checker's own hook: fontconfig keeps its tables for the life of the process. */
-const char *__lsan_default_suppressions(void);
-const char *__lsan_default_suppressions(void) { return "leak:libfontconfig\n"; }
-
 static double hashed(int x, int y, unsigned seed) {
   uint32_t h = (uint32_t)x * 374761393u + (uint32_t)y * 668265263u + seed * 2246822519u;
   h = (h ^ (h >> 13)) * 1274126177u;

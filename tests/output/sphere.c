@@ -31,3 +31,15 @@ es_lonlat es_frame_place(const es_frame *frame, double dx, double dy) {
   double turned = frame->kind == ES_FRAME_RASTER ? 2.0 : 0.0;
   return es_geodesic_ahead(frame->beacon, es_deg(atan2(dx, dy)) + turned, hypot(dx, dy));
 }
+
+int32_t es_frame_of_raster(es_lonlat beacon, const char *wkt, double x0, double y0, double cell_m, int cols, int rows,
+                           double radius_m, es_frame *out, es_error *err) {
+  (void)wkt;
+  (void)err;
+  *out = (es_frame){
+      ES_FRAME_RASTER, beacon, x0 + 0.5 * cols * cell_m, y0 - 0.5 * rows * cell_m, x0, y0, cell_m, cols, rows,
+      radius_m,        NULL};
+  return ES_OK;
+}
+
+void es_frame_fini(es_frame *frame) { (void)frame; }

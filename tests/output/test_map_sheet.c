@@ -1,4 +1,6 @@
 /* test_map_sheet.c - the map sheet: its file, its repeatability, where things stand on it. */
+#include <cpl_conv.h>
+#include <ogr_srs_api.h>
 #include <png.h>
 
 #include "base/units.h"
@@ -174,6 +176,31 @@ static void rings_are_circles_and_cells_lie_under_them(void **state) {
   }
 }
 
+/* A raster's plane is turned against north (here by some 2 degrees, UTM zone 24 near its edge): the cell drawn at a place is
+ * the cell that holds it. */
+static void turned_rasters_lie_under_their_places(void **state) {
+  (void)state;
+  es_frame frame;
+  char *wkt = NULL;
+  OGRSpatialReferenceH utm = OSRNewSpatialReference(NULL);
+  assert_int_equal(OSRImportFromEPSG(utm, 32624), OGRERR_NONE);
+  assert_int_equal(OSRExportToWkt(utm, &wkt), OGRERR_NONE);
+  assert_int_equal(
+      es_frame_of_raster((es_lonlat){-36.1, 46.5}, wkt, 672e3, 5203e3, 100.0, 1000, 1000, 40e3, &frame, NULL), ES_OK);
+  es_view v = es_view_of(&frame);
+  assert_true(fabs(v.row_east) > 0.02 * v.cells_per_px);
+  for (int k = 0; k < 8; k++) {
+    double dx = 30e3 * sin(k * 0.7), dy = 30e3 * cos(k * 0.7), x, y;
+    assert_true(es_view_place(&v, es_frame_place(&frame, dx, dy), &x, &y));
+    double east = x - ES_MAP_CENTRE_X, south = y - ES_MAP_CENTRE_Y;
+    assert_near(v.col0 + v.col_east * east + v.col_south * south, (frame.beacon_x + dx - frame.x0) / 100.0, 0.3);
+    assert_near(v.row0 + v.row_east * east + v.row_south * south, (frame.y0 - frame.beacon_y - dy) / 100.0, 0.3);
+  }
+  es_frame_fini(&frame);
+  CPLFree(wkt);
+  OSRDestroySpatialReference(utm);
+}
+
 static void graticule_is_round_and_named(void **state) {
   (void)state;
   char text[ES_GRATICULE_LABEL], square[5];
@@ -249,6 +276,7 @@ int main(void) {
                                      IN_SCRATCH(missing_looks_missing),
                                      IN_SCRATCH(colours_are_the_palettes),
                                      cmocka_unit_test(rings_are_circles_and_cells_lie_under_them),
+                                     cmocka_unit_test(turned_rasters_lie_under_their_places),
                                      cmocka_unit_test(graticule_is_round_and_named),
                                      cmocka_unit_test(extent_holds_pole_and_date_line),
                                      IN_SCRATCH(failing_writes_leave_nothing),
