@@ -92,7 +92,7 @@ static void set_places(const es_radial_setup *setup, const es_line *line, const 
 
 static double ground_between(const es_line *line, size_t *i, double dist, double end_dist, double end_ground) {
   while (*i + 1 < line->n && line->dist_m[*i + 1] <= dist) (*i)++;
-  bool ends = *i + 1 >= line->n || line->dist_m[*i + 1] > end_dist;
+  bool ends = *i + 1 >= line->n || line->dist_m[*i + 1] >= end_dist; /* a receiver on a sample has ground of its own */
   double x1 = ends ? end_dist : line->dist_m[*i + 1], y1 = ends ? end_ground : line->ground_m[*i + 1];
   double share = (dist - line->dist_m[*i]) / (x1 - line->dist_m[*i]);
   return line->ground_m[*i] + share * (y1 - line->ground_m[*i]);
