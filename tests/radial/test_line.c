@@ -120,6 +120,26 @@ static void canopy_keeps_away_from_the_ends(void **state) {
   assert_true(radial.rx.los[0]); /* the shared geometry is of bare ground */
 }
 
+/* Of samples that stand equally high both ends take the last, as the reference examples of P.2001 do. */
+static void the_last_of_tied_horizons_is_taken(void **state) {
+  (void)state;
+  /* from the beacon at 0 m samples 1, 2, 4 stand at 1/16; from the receiver at 0 m samples 4, 6, 7 do */
+  const double x[9] = {0, 128, 256, 384, 512, 640, 768, 896, 1024}, h[9] = {0, 8, 16, 0, 32, 0, 16, 8, 0};
+  es_samples s = {.n = 9, .step_m = 128.0, .dist_m = x, .ground_m = h};
+  es_line line;
+  es_radial radial;
+  es_hull hull;
+  es_radial_setup setup = {{0, 0}, 0.0, 0.0, 10.0, INFINITY, 0.03};
+  es_spot spot = {1024.0, 0.0, 0.0, ES_ZONE_INLAND};
+  assert_int_equal(es_line_make(arena, &s, 0.0, &line), 0);
+  assert_int_equal(es_radial_place(arena, &setup, &line, &spot, 1, &radial), 0);
+  assert_int_equal(es_tangents(arena, &radial, 0.0, 0, 0.0, &hull), 0);
+  assert_int_equal(hull.tx_at, 4);
+  assert_int_equal(hull.rx_at, 7);
+  assert_near(radial.rx.d_tx_m[0], 512.0, 0.0);
+  assert_near(radial.rx.d_rx_m[0], 128.0, 0.0);
+}
+
 /* --- zones on a path one can check by hand ------------------------------------------------------------------------------ */
 
 /* Samples at 0..5 km, zones: coast, sea, sea, inland, inland, coast; each owns half a kilometre on either side. */
@@ -158,6 +178,7 @@ int main(void) {
       cmocka_unit_test_setup_teardown(absent_layers_have_plain_defaults, start, stop),
       cmocka_unit_test_setup_teardown(canopy_stands_on_bridged_ground, start, stop),
       cmocka_unit_test_setup_teardown(canopy_keeps_away_from_the_ends, start, stop),
+      cmocka_unit_test_setup_teardown(the_last_of_tied_horizons_is_taken, start, stop),
       cmocka_unit_test_setup_teardown(zone_lengths_by_hand, start, stop),
   };
   return cmocka_run_group_tests_name("line", tests, NULL, NULL);
