@@ -92,7 +92,7 @@ static void set_places(const es_radial_setup *setup, const es_line *line, const 
 
 static double ground_between(const es_line *line, size_t *i, double dist, double end_dist, double end_ground) {
   while (*i + 1 < line->n && line->dist_m[*i + 1] <= dist) (*i)++;
-  bool ends = *i + 1 >= line->n || line->dist_m[*i + 1] > end_dist;
+  bool ends = *i + 1 >= line->n || line->dist_m[*i + 1] >= end_dist; /* a receiver on a sample has ground of its own */
   double x1 = ends ? end_dist : line->dist_m[*i + 1], y1 = ends ? end_ground : line->ground_m[*i + 1];
   double share = (dist - line->dist_m[*i]) / (x1 - line->dist_m[*i]);
   return line->ground_m[*i] + share * (y1 - line->ground_m[*i]);
@@ -118,8 +118,8 @@ static void set_horizon(const es_radial_setup *setup, const es_line *line, doubl
   double dist = t->dist[r], bend = dist / (setup->earth_radius_km * 1e3); /* angle between the two verticals */
   double direct = (t->at[r].antenna_m - h_tx) / dist - 0.5 * bend;        /* (3.7.2) */
   bool alone = hull->tx_at == SIZE_MAX;
-  t->los[r] = alone || hull->tx_slope < direct;
-  if (t->los[r]) { /* (3.7.4), (3.7.5) */
+  t->los[r] = alone || hull->clear_at != SIZE_MAX; /* one judge: at grazing a second one may round the other way */
+  if (t->los[r]) {                                 /* (3.7.4), (3.7.5) */
     size_t nearest = alone ? 0 : hull->clear_at;
     t->el_tx[r] = direct;
     t->el_rx[r] = -direct - bend;

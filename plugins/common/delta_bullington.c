@@ -36,8 +36,8 @@ static double nu_of_slopes(double a, double b, double dist_m, double lambda_m) {
 /* --- actual profile ----------------------------------------------------------------------------------------------- */
 
 static double actual_nu(const es_hull *hull, double line_slope, double dist_m, double lambda_m) {
-  double a = hull->tx_slope - line_slope;
-  if (a >= 0.0) return nu_of_slopes(a, hull->rx_slope + line_slope, dist_m, lambda_m);
+  if (isnan(hull->clear_v2)) /* out of sight; at grazing the slopes may differ by a rounding */
+    return nu_of_slopes(fmax(hull->tx_slope - line_slope, 0.0), hull->rx_slope + line_slope, dist_m, lambda_m);
   return -sqrt(2.0 * dist_m * hull->clear_v2 / lambda_m);
 }
 
