@@ -9,6 +9,7 @@
 
 #include "base/text.h"
 #include "output/output.h"
+#include "run/coverage.h"
 #include "run/listeners.h"
 #include "run/map.h"
 #include "run/record.h"
@@ -108,6 +109,15 @@ static int32_t write_paths(run *r) {
   return status;
 }
 
+static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *layers) {
+  es_coverage coverage;
+  int32_t status = es_coverage_make(&r->setup, &r->cells, layers, &coverage, r->err);
+  if (status != 0) return status;
+  status = es_coverage_write(&r->setup, &r->job->scenarios[scenario], &coverage, r->options->folder, r->err);
+  es_coverage_free(&coverage);
+  return status;
+}
+
 /* One scenario's map at a time: computed, written, let go. */
 static int32_t map_all(run *r) {
   if (!r->setup.has_frame) return 0;
@@ -127,6 +137,7 @@ static int32_t map_all(run *r) {
     start = now_s();
     status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
                              r->options->threads, r->err);
+    if (status == 0) status = write_coverage(r, s, &layers);
     r->seconds[FILES] += now_s() - start;
     start = now_s();
     r->layers[s] = (es_map_layers){
