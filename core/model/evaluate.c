@@ -68,10 +68,10 @@ static bool answer_create(const work *w, es_answer *a) {
 
 static int32_t no_memory(const work *w) { return es_fail(w->err, ES_E_MEMORY, "out of memory"); }
 
-/* Reports a failing model by name; what it said goes behind. */
+/* Reports a failing model by name and file; what it said goes between, as a long path may be cut. */
 static int32_t model_failed(const work *w, const es_loaded_model *m, const es_error *said) {
-  return es_fail(w->err, ES_E_MODEL, "model %s failed: %s", m->is.id,
-                 said->detail[0] != '\0' ? said->detail : "it gave no reason");
+  const char *reason = said->detail[0] != '\0' ? said->detail : "it gave no reason";
+  return es_fail(w->err, ES_E_MODEL, "model %s failed: %.120s (%s)", m->is.id, reason, m->path);
 }
 
 static int32_t call(const work *w, const es_loaded_model *m, const es_task *task, es_answer *a) {
