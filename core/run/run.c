@@ -1,15 +1,14 @@
 #include "run/run.h"
 
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
 #include "base/text.h"
 #include "output/output.h"
 #include "run/coverage.h"
+#include "run/folder.h"
 #include "run/listeners.h"
 #include "run/map.h"
 #include "run/record.h"
@@ -41,18 +40,13 @@ static double now_s(void) {
   return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-static int32_t make_folder(const char *path, es_error *err) {
-  if (mkdir(path, 0777) == 0 || errno == EEXIST) return 0;
-  return es_fail(err, ES_E_FILE, "%s: cannot be made (%s)", path, strerror(errno));
-}
-
 /* --- stages ---------------------------------------------------------------------------------------------------------------- */
 
 static int32_t prepare(run *r, es_faults *faults) {
   double start = now_s();
   bool ok = es_setup_plan(r->job, &r->options->models, &r->setup, faults);
-  if (faults->n_faults > 0 || !ok) return ES_E_INPUT;
-  if (!es_setup_ground(&r->setup, faults, r->progress)) return ES_E_INPUT;
+  ok &= es_folder_check(r->options->folder, faults);
+  if (!es_setup_ground(&r->setup, faults, r->progress) || !ok || faults->n_faults > 0) return ES_E_INPUT;
   r->percents = es_percentages_of(r->job, r->setup.timed, r->setup.highest_percent);
   r->workers = es_workers_create(r->options->threads);
   r->inputs = es_record_inputs(&r->setup, &r->percents, r->err);
@@ -103,7 +97,7 @@ static int32_t write_paths(run *r) {
   size_t n = r->answers.n_scenarios * r->answers.n_listeners;
   if (n == 0) return 0;
   char *folder = es_format("%s/paths", r->options->folder);
-  int32_t status = folder != NULL ? make_folder(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  int32_t status = folder != NULL ? es_folder_make(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
   free(folder);
   for (size_t i = 0; status == 0 && i < n; i++) status = write_path(r, i);
   return status;
@@ -189,7 +183,7 @@ static void release(run *r) {
 int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err) {
   run r = {.job = job, .options = options, .progress = es_progress_start(options->quiet), .err = err};
   int32_t status = prepare(&r, faults);
-  if (status == 0) status = make_folder(options->folder, err);
+  if (status == 0) status = es_folder_make(options->folder, err);
   if (status == 0) status = listen_all(&r);
   double start = now_s();
   if (status == 0) status = write_table(&r);
