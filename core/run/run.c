@@ -9,6 +9,7 @@
 #include "output/output.h"
 #include "run/coverage.h"
 #include "run/folder.h"
+#include "run/heights.h"
 #include "run/listeners.h"
 #include "run/map.h"
 #include "run/record.h"
@@ -26,6 +27,7 @@ typedef struct run {
   es_listener_answers answers;
   es_map_cells cells;
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
+  double *covered_km2;   /* of each scenario's map; NULL without one */
   json_t *inputs;
   char run_id[9];
   double seconds[4]; /* ground, listeners, maps, files */
@@ -107,6 +109,7 @@ static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *laye
   es_coverage coverage;
   int32_t status = es_coverage_make(&r->setup, &r->cells, layers, &coverage, r->err);
   if (status != 0) return status;
+  r->covered_km2[scenario] = coverage.covered_km2;
   status = es_coverage_write(&r->setup, &r->job->scenarios[scenario], &coverage, r->options->folder, r->err);
   es_coverage_free(&coverage);
   return status;
@@ -118,7 +121,9 @@ static int32_t map_all(run *r) {
   double start = now_s();
   int32_t status = es_map_cells_make(&r->setup, r->options->threads, &r->cells, r->err);
   r->layers = calloc(r->job->n_scenarios, sizeof *r->layers);
-  if (status == 0 && r->layers == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  r->covered_km2 = calloc(r->job->n_scenarios, sizeof *r->covered_km2);
+  if (status == 0 && (r->layers == NULL || r->covered_km2 == NULL))
+    status = es_fail(r->err, ES_E_MEMORY, "out of memory");
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
     char *name = es_format("map %s", r->job->scenarios[s].name);
@@ -138,6 +143,16 @@ static int32_t map_all(run *r) {
         .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
     es_map_layers_free(&layers);
   }
+  return status;
+}
+
+static int32_t write_heights(run *r) {
+  es_heights heights;
+  int32_t status = es_heights_make(&r->setup, &r->percents, &r->answers, &heights, r->err);
+  if (status == 0)
+    status =
+        es_heights_write(&r->setup, &r->percents, &r->answers, &heights, r->covered_km2, r->options->folder, r->err);
+  es_heights_free(&heights);
   return status;
 }
 
@@ -173,6 +188,7 @@ static int32_t write_log(run *r) {
 static void release(run *r) {
   json_decref(r->inputs);
   free(r->layers);
+  free(r->covered_km2);
   es_map_cells_free(&r->cells);
   es_listener_answers_free(&r->answers);
   es_workers_destroy(r->workers, r->options->threads);
@@ -190,6 +206,7 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   if (status == 0) status = write_paths(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
+  if (status == 0) status = write_heights(&r);
   if (status == 0) status = write_record(&r);
   if (status == 0) status = write_log(&r);
   release(&r);
