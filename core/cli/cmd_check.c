@@ -2,10 +2,11 @@
 #include <argp.h>
 #include <math.h>
 #include <stdio.h>
+#include <time.h>
 
 #include "cli/cli.h"
-#include "radial/fan.h"
-#include "run/path.h"
+#include "run/estimate.h"
+#include "run/map.h"
 
 typedef struct args {
   es_common common;
@@ -39,34 +40,61 @@ static const struct argp parser = {
     NULL,
     NULL};
 
-/* Memory of a map: its cells and one scenario's layers. */
-static double map_bytes(const es_setup *s) {
-  if (!s->job->map.wanted) return 0.0;
-  double side = s->has_frame ? 0.0 : 2.0 * ceil(s->job->map.radius_km * 1e3 / s->job->map.cell_m) + 1.0;
-  double cells = s->has_frame ? (double)s->frame.cols * s->frame.rows : side * side;
-  double layers = 2.0 * (double)s->job->n_time_percent + 1.0 + (s->timed ? 3.0 : 0.0);
-  return cells * (sizeof(float) + 1.0 + layers * sizeof(float));
+static double megabytes(size_t bytes) { return (double)bytes / 1e6; }
+
+static void print_map(const es_setup *s) {
+  const es_frame *f = &s->frame;
+  if (!s->has_frame) {
+    puts("map         none");
+    return;
+  }
+  printf("map         %d x %d cells of %g m, %zu radials", f->cols, f->rows, f->cell_m, es_map_rays(s));
+  if (s->job->n_scenarios > 1) printf(", in each of %zu scenarios", s->job->n_scenarios);
+  putchar('\n');
 }
 
-static void print_plan(const es_setup *s, size_t ground_bytes) {
+static void print_time(const es_setup *s, const es_estimate *e, double ground_s, int threads) {
+  double all = ground_s + e->listeners_s + e->maps_s + e->files_s;
+  printf("time        about %.0f s on %d thread%s: ground %.1f, listeners %.1f", ceil(all), threads,
+         threads == 1 ? "" : "s", ground_s, e->listeners_s);
+  if (s->has_frame) printf(", maps %.1f, files %.1f", e->maps_s, e->files_s);
+  putchar('\n');
+}
+
+static void print_plan(const es_setup *s, const es_estimate *e, double ground_s, int threads) {
   const es_job *job = s->job;
   printf("beacon      %s, %.6f GHz\n", job->beacon.name, job->beacon.freq_ghz);
   printf("scenarios   %zu\nlisteners   %zu\npaths       %zu\n", job->n_scenarios, job->listeners.n,
          job->n_scenarios * job->listeners.n);
-  if (job->map.wanted) {
-    double side = 2.0 * floor(job->map.radius_km * 1e3 / job->map.cell_m) + 1.0;
-    if (job->map.grid == ES_GRID_BEACON)
-      printf("map         %.0f x %.0f cells of %g m, %zu times\n", side, side, job->map.cell_m, job->n_scenarios);
-    else
-      printf("map         the elevation's own cells, %zu times\n", job->n_scenarios);
-  } else {
-    puts("map         none");
-  }
-  printf("ground      %.1f km around the beacon\n", s->reach_m / 1e3);
-  printf("memory      %.0f MB of ground, %.0f MB of map\n", (double)ground_bytes / 1e6, map_bytes(s) / 1e6);
+  print_map(s);
   fputs("models     ", stdout);
   for (size_t i = 0; i < s->chain.n; i++) printf(" %s", s->chain.models[i]->is.id);
-  putchar('\n');
+  printf("\nground      %.1f km around the beacon, in steps of %.0f m\n", s->reach_m / 1e3, s->facts.step_m);
+  printf("memory      about %.0f MB: %.0f MB of ground (%.0f MB while it is read), %.0f MB of map\n",
+         megabytes(e->peak_bytes), megabytes(e->ground_bytes), megabytes(e->ground_peak_bytes),
+         megabytes(e->map_bytes));
+  print_time(s, e, ground_s, threads);
+}
+
+static double now_s(void) {
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* Reads everything that a run would read. */
+static void read_everything(const args *a, const es_job *job, es_setup *setup, es_estimate *estimate, double *ground_s,
+                            es_faults *faults) {
+  es_model_folders folders = es_common_folders(&a->common);
+  double start = now_s();
+  es_setup_plan(job, &folders, setup, faults);
+  es_setup_ground(setup, faults, NULL);
+  *ground_s = now_s() - start;
+  if (faults->n_faults > 0) return;
+  es_percentages percents = es_percentages_of(job, setup->timed, setup->highest_percent);
+  es_error err = {0};
+  if (es_estimate_make(setup, &percents, a->common.threads, estimate, &err) != 0)
+    es_fault_add(faults, job->path, 0, "%s", err.detail);
 }
 
 int es_cmd_check(int argc, char **argv) {
@@ -74,20 +102,17 @@ int es_cmd_check(int argc, char **argv) {
   if (argp_parse(&parser, argc, argv, 0, NULL, &a) != 0 || !es_common_begin(&a.common)) return ES_EXIT_USAGE;
   es_faults faults = {0};
   es_setup setup = {0};
-  es_model_folders folders = es_common_folders(&a.common);
-  es_job *job = es_job_open(a.job, &faults);
-  size_t ground = 0;
-  if (job != NULL) {
-    es_setup_plan(job, &folders, &setup, &faults);
-    ground = es_ground_bytes(&job->ground, (es_ground_area){job->beacon.at, setup.reach_m}, &faults);
-  }
+  es_estimate estimate = {0};
+  double ground_s = 0.0;
+  es_job *job = es_job_read(a.job, &faults);
+  if (job != NULL) read_everything(&a, job, &setup, &estimate, &ground_s, &faults);
   es_faults_tell(&faults, a.common.quiet);
   if (faults.n_faults == 0)
-    print_plan(&setup, ground);
+    print_plan(&setup, &estimate, ground_s, a.common.threads);
   else
     fprintf(stderr, "%zu fault%s; nothing would be computed\n", faults.n_faults, faults.n_faults == 1 ? "" : "s");
   int status = faults.n_faults == 0 ? ES_EXIT_DONE : ES_EXIT_FAULT;
-  if (job != NULL) es_setup_close(&setup);
+  es_setup_close(&setup);
   es_job_close(job);
   es_faults_free(&faults);
   es_common_end(&a.common);

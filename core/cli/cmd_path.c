@@ -156,10 +156,11 @@ int es_cmd_path(int argc, char **argv) {
   es_faults faults = {0};
   es_setup setup = {0};
   es_model_folders folders = es_common_folders(&a.common);
-  es_job *job = es_job_open(a.job, &faults);
+  es_job *job = es_job_read(a.job, &faults);
   if (job != NULL) {
-    if (es_setup_plan(job, &folders, &setup, &faults) && es_setup_ground(&setup, &faults, NULL))
-      evaluate(&a, &setup, &faults);
+    es_setup_plan(job, &folders, &setup, &faults);
+    es_setup_ground(&setup, &faults, NULL);
+    if (faults.n_faults == 0) evaluate(&a, &setup, &faults);
     es_setup_close(&setup);
   }
   es_faults_tell(&faults, a.common.quiet);

@@ -47,7 +47,7 @@ int es_cmd_run(int argc, char **argv) {
   if (argp_parse(&parser, argc, argv, 0, NULL, &a) != 0 || !es_common_begin(&a.common)) return ES_EXIT_USAGE;
   es_faults faults = {0};
   es_error err = {0};
-  es_job *job = es_job_open(a.job, &faults);
+  es_job *job = es_job_read(a.job, &faults);
   es_run_options run_options = {a.output, es_common_folders(&a.common), a.common.threads, a.common.quiet};
   int32_t status = job != NULL ? es_run(job, &run_options, &faults, &err) : ES_E_INPUT;
   es_faults_tell(&faults, a.common.quiet);

@@ -1,4 +1,5 @@
 /* main.c - earshot: which command, and nothing else. */
+#include <argp.h>
 #include <locale.h>
 #include <stdio.h>
 #include <string.h>
@@ -26,6 +27,7 @@ static void usage(FILE *to) {
 }
 
 int main(int argc, char **argv) {
+  argp_err_exit_status = ES_EXIT_USAGE;
   setlocale(LC_CTYPE, "C.UTF-8"); /* numbers stay in the C locale, whatever the user's */
   if (argc < 2) {
     usage(stderr);

@@ -151,6 +151,37 @@ static size_t bytes_held(const opening *o) {
   return bytes + (size_t)g->zones.cols * (size_t)g->zones.rows;
 }
 
+static size_t least(size_t a, size_t b) { return a < b ? a : b; }
+
+/* Pixels in the strips by which the elevation is read. */
+static size_t strip_pixels(const opening *o) {
+  size_t cols = (size_t)o->wide.cols, rows = STRIP_PIXELS / cols + 1;
+  return cols * least(rows, (size_t)o->wide.rows);
+}
+
+/* What one tile brings along while it is read: its part as floats with their mask, and GDAL's cache of its blocks. */
+static size_t tile_bytes(const es_tiles *tiles, size_t strip) {
+  size_t all = 0, one = 0;
+  for (size_t i = 0; i < tiles->n; i++) {
+    const es_tile *tile = &tiles->items[i];
+    size_t pixels = least((size_t)tile->cols * (size_t)tile->rows, strip);
+    if (!tile->direct) pixels = strip;
+    if (pixels > one) one = pixels;
+    all += pixels;
+  }
+  return one * (sizeof(float) + 1) + least(sizeof(float) * least(all, 2 * strip), (size_t)GDALGetCacheMax64());
+}
+
+/* The most that is held while the ground is read: strips and tallies first, then the work on zones. */
+static size_t bytes_to_open(const opening *o) {
+  const es_ground *g = o->ground;
+  size_t strip = strip_pixels(o), cells = (size_t)g->zones.cols * (size_t)g->zones.rows;
+  size_t strips = strip * (sizeof(float) + 1) + tile_bytes(&g->elevation.tiles, strip);
+  if (o->mask.wanted && !o->mask.polygons) strips += strip * sizeof(float) + tile_bytes(&o->mask.tiles, strip);
+  size_t tallies = cells * sizeof(es_zone_tally), zones = es_zones_work_bytes(&g->zones);
+  return bytes_held(o) + (strips + tallies > zones ? strips + tallies : zones);
+}
+
 static bool open_headers(opening *o, es_ground_area area) {
   GDALAllRegister();
   o->ground = calloc(1, sizeof *o->ground);
@@ -210,8 +241,7 @@ static bool read_strip(opening *o, es_window strip, float *height_m, uint8_t *se
 }
 
 static bool read_strips(opening *o, es_progress *progress) {
-  size_t cols = (size_t)o->wide.cols, rows = STRIP_PIXELS / cols + 1;
-  if (rows > (size_t)o->wide.rows) rows = (size_t)o->wide.rows;
+  size_t cols = (size_t)o->wide.cols, rows = strip_pixels(o) / cols;
   float *height_m = malloc(rows * cols * sizeof *height_m);
   uint8_t *sea = malloc(rows * cols);
   bool ok = height_m != NULL && sea != NULL;
@@ -294,6 +324,7 @@ static bool read_all(opening *o, es_progress *progress) {
   g->facts.has_canopy = g->has_canopy;
   g->facts.has_cover = g->has_cover;
   g->facts.bytes = bytes_held(o);
+  g->facts.bytes_to_open = bytes_to_open(o);
   return ok;
 }
 

@@ -86,7 +86,8 @@ typedef struct es_ground_facts {
   const char *zone_basis; /* "mask raster", "land polygons", "elevation": how sea and land were told apart */
   size_t sea_by_mask;     /* pixels without elevation that are 0 m because the mask says sea */
   size_t missing;         /* pixels without elevation and not sea, in the square about the area */
-  size_t bytes;
+  size_t bytes;           /* held from now on */
+  size_t bytes_to_open;   /* held at most while it was read, with GDAL's cache */
 } es_ground_facts;
 es_ground_facts es_ground_facts_get(const es_ground *ground);
 

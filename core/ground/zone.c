@@ -70,6 +70,11 @@ static bool work_init(work *w, es_zones *zones, const es_lattice *lattice) {
   return true;
 }
 
+size_t es_zones_work_bytes(const es_zones *zones) {
+  const work *w = NULL;
+  return count(zones) * (sizeof *zones->tally + sizeof *w->queue + sizeof *w->coast_m);
+}
+
 static void work_fini(work *w) {
   free(w->queue);
   free(w->width_m);

@@ -32,6 +32,8 @@ typedef struct es_zones {
 /* Cells over a window whose pixels have these true sizes (at the area's centre). Sizes only, no memory. */
 void es_zones_plan(es_zones *zones, es_window window, double along_row_m, double along_col_m);
 bool es_zones_start(es_zones *zones);
+/* Bytes that es_zones_finish() works with, tallies included. */
+size_t es_zones_work_bytes(const es_zones *zones);
 /* Adds one pixel; height NaN: unknown. sea: it counts as sea; known: it is known to be sea or land. */
 static inline void es_zones_add(es_zones *zones, long col, long row, float height_m, bool known, bool sea) {
   if (!known) return;

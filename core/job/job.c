@@ -62,6 +62,7 @@ static void read_beacon(const es_reader *reader, es_node node, es_beacon *out) {
   out->name = es_text_copy(reader, keys.name != NULL ? keys.name : "");
   out->call = es_text_copy(reader, keys.call != NULL ? keys.call : "");
   read_beacon_place(reader, keys.position, &out->at);
+  out->line = es_tree_line(reader->tree, keys.position);
   out->freq_ghz = 1e-3 * keys.frequency_mhz;
   out->polarisation = keys.polarisation;
   es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, &out->antenna, &out->height_m);
@@ -197,8 +198,7 @@ static void read_all(const es_reader *reader, es_job *job) {
     es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");
 }
 
-es_job *es_job_open(const char *path, es_faults *faults) {
-  size_t before = faults->n_faults;
+es_job *es_job_read(const char *path, es_faults *faults) {
   es_tree *tree = es_tree_open(path, faults);
   if (tree == NULL) return NULL;
   es_reader reader = {tree, path, faults};
@@ -210,6 +210,12 @@ es_job *es_job_open(const char *path, es_faults *faults) {
     read_all(&reader, job);
   }
   es_tree_close(tree);
+  return job;
+}
+
+es_job *es_job_open(const char *path, es_faults *faults) {
+  size_t before = faults->n_faults;
+  es_job *job = es_job_read(path, faults);
   if (faults->n_faults == before) return job;
   es_job_close(job);
   return NULL;

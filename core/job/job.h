@@ -70,6 +70,9 @@ typedef struct es_job {
 
 /* Reads a job and all its lists and tables. NULL when there is any fault. Notes may be added either way. [setup] */
 es_job *es_job_open(const char *path, es_faults *faults);
+/* The same, but what could be read of a faulty job is given too, so that its models and rasters can be looked at before
+ * all faults are told together. NULL when it is no YAML at all. Numbers that could not be read are NaN. [setup] */
+es_job *es_job_read(const char *path, es_faults *faults);
 void es_job_close(es_job *job);
 
 /* One profile given as numbers, for `earshot profile`. */

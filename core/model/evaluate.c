@@ -68,10 +68,10 @@ static bool answer_create(const work *w, es_answer *a) {
 
 static int32_t no_memory(const work *w) { return es_fail(w->err, ES_E_MEMORY, "out of memory"); }
 
-/* Reports a failing model by name; what it said goes behind. */
+/* Reports a failing model by name and file; what it said goes between, as a long path may be cut. */
 static int32_t model_failed(const work *w, const es_loaded_model *m, const es_error *said) {
-  return es_fail(w->err, ES_E_MODEL, "model %s failed: %s", m->is.id,
-                 said->detail[0] != '\0' ? said->detail : "it gave no reason");
+  const char *reason = said->detail[0] != '\0' ? said->detail : "it gave no reason";
+  return es_fail(w->err, ES_E_MODEL, "model %s failed: %.120s (%s)", m->is.id, reason, m->path);
 }
 
 static int32_t call(const work *w, const es_loaded_model *m, const es_task *task, es_answer *a) {
@@ -400,7 +400,7 @@ static void combine_at(const work *w, size_t j, uint32_t duct_with) {
     const es_way_answer *way = &a->way[i];
     basic[i] = way->present ? way->loss_db[j] : NAN;
     system[i] = way->present ? basic[i] - way->gain_db[j % w->n_rx] : NAN;
-    if (way->present && way->status[j] > status && way->status[j] != ES_FAILED) status = way->status[j];
+    if (way->present && way->status[j] > status) status = way->status[j]; /* a way that failed is missing from the sum */
     if (!(system[i] < least)) continue;
     least = system[i];
     a->winner[j] = (uint8_t)(1 << i);

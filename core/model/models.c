@@ -183,9 +183,10 @@ bool es_model_ready(es_loaded_model *m, const es_model_setting *settings, size_t
     return false;
   }
   for (size_t i = 0; i < m->is.n_settings; i++) {
-    m->values[i] = m->is.settings[i].fallback;
-    if (convention != NULL && strcmp(m->is.settings[i].key, "convention") == 0)
-      parse_setting(&m->is.settings[i], convention, &m->values[i]);
+    double wished;
+    bool asked = convention != NULL && strcmp(m->is.settings[i].key, "convention") == 0;
+    bool known = asked && parse_setting(&m->is.settings[i], convention, &wished);
+    m->values[i] = known ? wished : m->is.settings[i].fallback;
   }
   for (size_t i = 0; i < n; i++)
     if (strcmp(settings[i].model, m->is.id) == 0) apply(m, &settings[i], file, faults);

@@ -107,6 +107,7 @@ typedef struct map_work {
   es_progress *progress;
   es_map_layers *out;
   double needed_db;
+  size_t stride;       /* 1: every ray */
   size_t layer_at[16]; /* index in percents of each layer */
   _Atomic size_t missing, outside, failed;
 } map_work;
@@ -236,7 +237,7 @@ static int32_t do_ray(void *shared, int index, size_t item, es_error *err) {
   map_work *w = shared;
   es_worker *worker = &w->workers[index];
   es_worker_reset(worker);
-  ray r = {.is = es_fan_ray_get(&w->fan, item)};
+  ray r = {.is = es_fan_ray_get(&w->fan, item * w->stride)};
   es_progress_step(w->progress, 1);
   if (r.is.rings == 0) return 0;
   r.azimuth = ray_azimuth(w->fan.frame, &r.is);
@@ -253,9 +254,9 @@ size_t es_map_rays(const es_setup *setup) {
   return es_fan_count(&fan);
 }
 
-int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+static int32_t compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
-                       es_map_layers *out, es_error *err) {
+                       size_t stride, es_map_layers *out, es_error *err) {
   if (!layers_create(setup, cells->n, out)) {
     es_map_layers_free(out);
     return es_fail(err, ES_E_MEMORY, "out of memory");
@@ -271,14 +272,36 @@ int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const
                 .workers = workers,
                 .progress = progress,
                 .out = out,
-                .needed_db = mode != NULL ? mode->snr_2500_db : NAN};
+                .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
+                .stride = stride};
   for (size_t l = 0; l < out->n_percent; l++)
     for (size_t k = 0; k < percents->n; k++)
       if (percents->value[k] == out->percent[l] || percents->n == 1) w.layer_at[l] = k;
-  int32_t status = es_pool_run(threads, es_fan_count(&w.fan), do_ray, &w, err);
+  int32_t status = es_pool_run(threads, es_fan_count(&w.fan) / stride, do_ray, &w, err);
   out->missing = atomic_load(&w.missing);
   out->outside = atomic_load(&w.outside);
   out->failed = atomic_load(&w.failed);
   if (status != 0) es_map_layers_free(out);
   return status;
+}
+
+int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+                       const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
+                       es_map_layers *out, es_error *err) {
+  return compute(setup, scenario, cells, percents, threads, workers, progress, 1, out, err);
+}
+
+int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+                   const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err) {
+  es_map_layers layers;
+  int32_t status = compute(setup, scenario, cells, percents, threads, workers, NULL, stride, &layers, err);
+  if (status == 0) es_map_layers_free(&layers);
+  return status;
+}
+
+size_t es_map_layer_count(const es_setup *setup) {
+  size_t n = 1;
+  for (size_t i = 0; i < setup->job->n_time_percent && i < 16; i++)
+    n += setup->job->time_percent[i] <= setup->highest_percent ? 2 : 0;
+  return n + (setup->timed ? 3 : 0);
 }

@@ -33,6 +33,11 @@ typedef struct es_map_layers {
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err);
+/* Every stride-th ray only, and the answers thrown away: to see how long they take. */
+int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+                   const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err);
+/* Layers of floats that one scenario holds. */
+size_t es_map_layer_count(const es_setup *setup);
 /* Rays, each a step that es_map_compute reports to progress. */
 size_t es_map_rays(const es_setup *setup);
 void es_map_layers_free(es_map_layers *layers);

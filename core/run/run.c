@@ -1,14 +1,15 @@
 #include "run/run.h"
 
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
 #include "base/text.h"
 #include "output/output.h"
+#include "run/coverage.h"
+#include "run/folder.h"
+#include "run/heights.h"
 #include "run/listeners.h"
 #include "run/map.h"
 #include "run/record.h"
@@ -26,6 +27,7 @@ typedef struct run {
   es_listener_answers answers;
   es_map_cells cells;
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
+  double *covered_km2;   /* of each scenario's map; NULL without one */
   json_t *inputs;
   char run_id[9];
   double seconds[4]; /* ground, listeners, maps, files */
@@ -40,18 +42,13 @@ static double now_s(void) {
   return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-static int32_t make_folder(const char *path, es_error *err) {
-  if (mkdir(path, 0777) == 0 || errno == EEXIST) return 0;
-  return es_fail(err, ES_E_FILE, "%s: cannot be made (%s)", path, strerror(errno));
-}
-
 /* --- stages ---------------------------------------------------------------------------------------------------------------- */
 
 static int32_t prepare(run *r, es_faults *faults) {
   double start = now_s();
   bool ok = es_setup_plan(r->job, &r->options->models, &r->setup, faults);
-  if (faults->n_faults > 0 || !ok) return ES_E_INPUT;
-  if (!es_setup_ground(&r->setup, faults, r->progress)) return ES_E_INPUT;
+  ok &= es_folder_check(r->options->folder, faults);
+  if (!es_setup_ground(&r->setup, faults, r->progress) || !ok || faults->n_faults > 0) return ES_E_INPUT;
   r->percents = es_percentages_of(r->job, r->setup.timed, r->setup.highest_percent);
   r->workers = es_workers_create(r->options->threads);
   r->inputs = es_record_inputs(&r->setup, &r->percents, r->err);
@@ -102,9 +99,19 @@ static int32_t write_paths(run *r) {
   size_t n = r->answers.n_scenarios * r->answers.n_listeners;
   if (n == 0) return 0;
   char *folder = es_format("%s/paths", r->options->folder);
-  int32_t status = folder != NULL ? make_folder(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  int32_t status = folder != NULL ? es_folder_make(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
   free(folder);
   for (size_t i = 0; status == 0 && i < n; i++) status = write_path(r, i);
+  return status;
+}
+
+static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *layers) {
+  es_coverage coverage;
+  int32_t status = es_coverage_make(&r->setup, &r->cells, layers, &coverage, r->err);
+  if (status != 0) return status;
+  r->covered_km2[scenario] = coverage.covered_km2;
+  status = es_coverage_write(&r->setup, &r->job->scenarios[scenario], &coverage, r->options->folder, r->err);
+  es_coverage_free(&coverage);
   return status;
 }
 
@@ -114,7 +121,9 @@ static int32_t map_all(run *r) {
   double start = now_s();
   int32_t status = es_map_cells_make(&r->setup, r->options->threads, &r->cells, r->err);
   r->layers = calloc(r->job->n_scenarios, sizeof *r->layers);
-  if (status == 0 && r->layers == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  r->covered_km2 = calloc(r->job->n_scenarios, sizeof *r->covered_km2);
+  if (status == 0 && (r->layers == NULL || r->covered_km2 == NULL))
+    status = es_fail(r->err, ES_E_MEMORY, "out of memory");
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
     char *name = es_format("map %s", r->job->scenarios[s].name);
@@ -127,12 +136,23 @@ static int32_t map_all(run *r) {
     start = now_s();
     status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
                              r->options->threads, r->err);
+    if (status == 0) status = write_coverage(r, s, &layers);
     r->seconds[FILES] += now_s() - start;
     start = now_s();
     r->layers[s] = (es_map_layers){
         .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
     es_map_layers_free(&layers);
   }
+  return status;
+}
+
+static int32_t write_heights(run *r) {
+  es_heights heights;
+  int32_t status = es_heights_make(&r->setup, &r->percents, &r->answers, &heights, r->err);
+  if (status == 0)
+    status =
+        es_heights_write(&r->setup, &r->percents, &r->answers, &heights, r->covered_km2, r->options->folder, r->err);
+  es_heights_free(&heights);
   return status;
 }
 
@@ -168,6 +188,7 @@ static int32_t write_log(run *r) {
 static void release(run *r) {
   json_decref(r->inputs);
   free(r->layers);
+  free(r->covered_km2);
   es_map_cells_free(&r->cells);
   es_listener_answers_free(&r->answers);
   es_workers_destroy(r->workers, r->options->threads);
@@ -178,13 +199,14 @@ static void release(run *r) {
 int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err) {
   run r = {.job = job, .options = options, .progress = es_progress_start(options->quiet), .err = err};
   int32_t status = prepare(&r, faults);
-  if (status == 0) status = make_folder(options->folder, err);
+  if (status == 0) status = es_folder_make(options->folder, err);
   if (status == 0) status = listen_all(&r);
   double start = now_s();
   if (status == 0) status = write_table(&r);
   if (status == 0) status = write_paths(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
+  if (status == 0) status = write_heights(&r);
   if (status == 0) status = write_record(&r);
   if (status == 0) status = write_log(&r);
   release(&r);

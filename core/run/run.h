@@ -13,7 +13,8 @@ typedef struct es_run_options {
   bool quiet;
 } es_run_options;
 
-/* 0; ES_E_INPUT when faults were added (nothing is written); another status with err when it stopped part-way. */
+/* The job may be a faulty one (es_job_read): then what else is wrong with it is added to the faults already there.
+ * 0; ES_E_INPUT when there are (nothing is written); another status with err when it stopped part-way. */
 int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err);
 
 #endif

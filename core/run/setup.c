@@ -1,11 +1,13 @@
 #include "run/setup.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/units.h"
 
 static const double MARGIN_M = 2000.0; /* beyond the farthest receiver, for interpolation */
+static const double FAR_M = 1e6;       /* a listener farther than this is worth a word */
 
 bool es_folders_open(const es_model_folders *folders, es_model_set *set, es_faults *faults) {
   bool ok = es_models_open(folders->named, folders->n_named, true, set, faults);
@@ -20,7 +22,7 @@ double es_median_radius_km(es_chain_kind chain, double given_km, const es_climat
 }
 
 static double reach_of(const es_job *job) {
-  double reach = job->map.wanted ? job->map.radius_km * 1e3 : 0.0;
+  double reach = job->map.wanted && isfinite(job->map.radius_km) ? job->map.radius_km * 1e3 : 0.0;
   for (size_t i = 0; i < job->listeners.n; i++)
     reach = fmax(reach, es_geodesic_between(job->beacon.at, job->listeners.items[i].at).dist_m);
   return reach + MARGIN_M;
@@ -64,11 +66,65 @@ static bool lay_frame(es_setup *s, es_faults *faults) {
   return s->has_frame;
 }
 
+static void no_ground_fault(const es_job *job, const es_listener *l, es_faults *faults) {
+  char feature[32] = "";
+  bool lines = job->listeners.has_lines;
+  if (!lines) snprintf(feature, sizeof feature, "feature %ld: ", l->line);
+  es_fault_add(faults, job->listeners_path, lines ? l->line : 0,
+               "%s%s at lon=%.6f lat=%.6f: no elevation there, and no sea by a mask", feature, l->name, l->at.lon_deg,
+               l->at.lat_deg);
+}
+
+/* A station without ground of its own is bad input: it stands beside every raster, or in a void. */
+static void check_stations(const es_setup *s, es_faults *faults) {
+  const es_job *job = s->job;
+  size_t n = job->listeners.n;
+  es_lonlat *at = malloc((n + 1) * sizeof *at);
+  uint8_t *known = malloc(n + 1);
+  if (at == NULL || known == NULL) {
+    es_fault_add(faults, job->path, 0, "out of memory");
+  } else {
+    at[0] = job->beacon.at;
+    for (size_t i = 0; i < n; i++) at[i + 1] = job->listeners.items[i].at;
+    es_ground_sample_places(s->ground, at, n + 1, &(es_ground_samples){.known = known});
+    if (known[0] == 0) {
+      es_fault_add(faults, job->path, job->beacon.line,
+                   "beacon: position=[%.6f, %.6f]: no elevation there, and no sea by a mask", at[0].lon_deg,
+                   at[0].lat_deg);
+      n = 0; /* nothing can be told of any path */
+    }
+    for (size_t i = 0; i < n; i++)
+      if (known[i + 1] == 0) no_ground_fault(job, &job->listeners.items[i], faults);
+  }
+  free(at);
+  free(known);
+}
+
+/* A place mistyped makes the ground enormous: say which one. */
+static void note_farthest(const es_setup *s, es_faults *faults) {
+  const es_job *job = s->job;
+  const es_listener *farthest = NULL;
+  double farthest_m = FAR_M;
+  for (size_t i = 0; i < job->listeners.n; i++) {
+    double dist_m = es_geodesic_between(job->beacon.at, job->listeners.items[i].at).dist_m;
+    if (dist_m > farthest_m) farthest = &job->listeners.items[i], farthest_m = dist_m;
+  }
+  if (farthest != NULL)
+    es_note_add(faults, job->listeners_path, job->listeners.has_lines ? farthest->line : 0,
+                "%s is %.0f km from the beacon: the ground is read that far", farthest->name, farthest_m / 1e3);
+}
+
 bool es_setup_ground(es_setup *s, es_faults *faults, es_progress *progress) {
-  s->ground = es_ground_open(&s->job->ground, (es_ground_area){s->job->beacon.at, s->reach_m}, faults, progress);
+  const es_job *job = s->job;
+  if (isnan(job->beacon.at.lat_deg) || job->ground.n_elevation == 0) return false; /* a faulty job: told already */
+  size_t before = faults->n_faults;
+  note_farthest(s, faults);
+  s->ground = es_ground_open(&job->ground, (es_ground_area){job->beacon.at, s->reach_m}, faults, progress);
   if (s->ground == NULL) return false;
   s->facts = es_ground_facts_get(s->ground);
-  return !s->job->map.wanted || lay_frame(s, faults);
+  check_stations(s, faults);
+  if (job->map.wanted && isfinite(job->map.radius_km)) lay_frame(s, faults);
+  return faults->n_faults == before;
 }
 
 void es_setup_close(es_setup *s) {

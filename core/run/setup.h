@@ -31,7 +31,7 @@ typedef struct es_setup {
 
 /* Opens models and climate and works out reach; reads no raster. Faults are added; false when there is any. [setup] */
 bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup *out, es_faults *faults);
-/* Reads the ground and lays the frame. [setup] */
+/* Reads the ground, lays the frame and looks whether every station stands on known ground. [setup] */
 bool es_setup_ground(es_setup *setup, es_faults *faults, es_progress *progress);
 void es_setup_close(es_setup *setup);
 

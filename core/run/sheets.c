@@ -243,6 +243,7 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
   char *path = file_name(j, what, "png");
   if (marks == NULL || path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
   es_sheet sheet = {.kind = kind,
+                    .beacon_name = j->setup->job->beacon.name,
                     .eyebrow = w.eyebrow,
                     .title = title,
                     .lead = lead,

@@ -288,6 +288,7 @@ static void read_layer(list *l, GDALDatasetH set, const char *name, es_listeners
   l->layer = choose_layer(set, name, l->path, l->faults);
   if (l->layer == NULL || !open_transform(l)) return;
   if (csv) l->lines = es_list_lines_of(l->path);
+  out->has_lines = l->lines.n > 0;
   find_columns(l, csv);
   read_rows(l, out);
   es_list_lines_free(&l->lines);

@@ -20,6 +20,7 @@ enum {
 typedef struct es_beacon {
   char *name, *call; /* owned; call may be "" */
   es_lonlat at;
+  long line; /* of the position in the job file */
   double freq_ghz;
   int32_t polarisation; /* ES_HORIZONTAL, ES_VERTICAL */
   es_antenna antenna;
@@ -46,6 +47,7 @@ typedef struct es_listener {
 typedef struct es_listeners {
   es_listener *items;
   size_t n;
+  bool has_lines; /* the list has lines a person can look for: CSV */
 } es_listeners;
 
 /* Reads a list through OGR (CSV, GeoJSON, GeoPackage, KML, GPX; first point layer, or `layer`). Fields, any case:

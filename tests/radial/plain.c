@@ -129,7 +129,8 @@ plain_zones plain_zones_of(const plain_path *p) {
   return z;
 }
 
-real plain_mid_ground(const plain_path *p) {
+real plain_mid_ground(const plain_path *p, bool equal_steps) {
+  if (!equal_steps) return 0.5L * (p->h_m[(p->n - 1) / 2] + p->h_m[p->n / 2]);
   real half = 0.5L * length_of(p);
   size_t i = 1;
   while (p->d_km[i] < half) i++;

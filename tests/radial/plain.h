@@ -52,8 +52,9 @@ typedef struct plain_zones {
 } plain_zones;
 plain_zones plain_zones_of(const plain_path *p);
 
-/* Ground at half the path, linear between the points. */
-real plain_mid_ground(const plain_path *p);
+/* Ground at half the path, linear between the points; with unequal steps that of the middle point, or the mean of the middle
+ * two, P.2001 (3.2.2). */
+real plain_mid_ground(const plain_path *p, bool equal_steps);
 
 /* Constants of one convention. */
 typedef struct plain_setup {

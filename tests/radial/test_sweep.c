@@ -202,7 +202,7 @@ static void compare_geometry(const trial *t, const plain_path *p, size_t r) {
     near_value("common volume", r, rx->cv_tx_m[r], 1e3L * v.d_tx_km, 1e-6L * (1.0L + 1e-3L * fabsl(v.d_tx_km)));
     near_value("height of the common volume", r, rx->cv_height_m[r], v.height_m, 1e-6L);
   }
-  near_value("ground in the middle", r, rx->mid_ground_m[r], plain_mid_ground(p), 1e-6L);
+  near_value("ground in the middle", r, rx->mid_ground_m[r], plain_mid_ground(p, t->line.step_m > 0.0), 1e-6L);
   near_value("slant distance", r, rx->slant_m[r], hypotl(1e3L * total, p->tx_m - p->rx_m), 1e-6L);
   plain_zones z = plain_zones_of(p);
   near_value("land", r, rx->land_m[r], 1e3L * z.land_km, 1e-6L);

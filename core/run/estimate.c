@@ -1,0 +1,88 @@
+#include "run/estimate.h"
+
+#include <stdlib.h>
+#include <time.h>
+
+#include "run/map.h"
+#include "run/pool.h"
+
+/* What a bare run of the program takes: libraries, fonts, coordinate tables. Seen on Debian 12. */
+static const size_t PROGRAM_BYTES = 60u << 20;
+/* A sheet of 1600 x 1212 pixels while it is drawn and written: its surface and the fields under the map. */
+static const size_t SHEET_BYTES = 40u << 20;
+/* A raster of one layer while it is written: GDAL's cache of its tiles and overviews. */
+static const double RASTER_BYTES_A_CELL = 12.0;
+/* Writing, on one core of 2020: a sheet, and the compression of one cell of a raster. */
+static const double SHEET_S = 0.5, RASTER_S_A_CELL = 0.25e-6;
+enum { TRIED_LISTENERS = 8, TRIED_RAYS = 64 };
+
+static double now_s(void) {
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* --- time ------------------------------------------------------------------------------------------------------------------ */
+
+static int32_t try_listeners(const es_setup *setup, const es_percentages *percents, es_worker *worker, int threads,
+                             es_estimate *out, es_error *err) {
+  const es_job *job = setup->job;
+  size_t n = job->listeners.n, tried = n < TRIED_LISTENERS ? n : TRIED_LISTENERS;
+  es_arena *results = es_arena_create();
+  if (results == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
+  int32_t status = 0;
+  double start = now_s();
+  for (size_t i = 0; status == 0 && i < tried; i++) {
+    es_path_answer answer;
+    status = es_path_evaluate(setup, &job->scenarios[0], &job->listeners.items[i * n / tried], percents, worker,
+                              results, NULL, NULL, &answer, NULL, err);
+  }
+  es_arena_destroy(results);
+  if (tried > 0) out->listeners_s = (now_s() - start) * (double)n / (double)tried * (double)job->n_scenarios / threads;
+  return status;
+}
+
+static int32_t try_rays(const es_setup *setup, const es_percentages *percents, es_worker *workers, int threads,
+                        es_estimate *out, es_error *err) {
+  es_map_cells cells;
+  double start = now_s();
+  int32_t status = es_map_cells_make(setup, threads, &cells, err);
+  if (status != 0) return status;
+  double cells_s = now_s() - start;
+  size_t rays = es_map_rays(setup), stride = rays > TRIED_RAYS ? rays / TRIED_RAYS : 1;
+  start = now_s();
+  status = es_map_try(setup, &setup->job->scenarios[0], &cells, percents, threads, workers, stride, err);
+  out->maps_s = cells_s + (now_s() - start) * (double)stride * (double)setup->job->n_scenarios;
+  es_map_cells_free(&cells);
+  return status;
+}
+
+/* --- memory ---------------------------------------------------------------------------------------------------------------- */
+
+static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
+
+static void count_bytes(const es_setup *setup, es_estimate *out) {
+  out->ground_bytes = setup->facts.bytes;
+  out->ground_peak_bytes = setup->facts.bytes_to_open;
+  if (setup->has_frame) {
+    double cells = (double)setup->frame.cols * setup->frame.rows, layers = (double)es_map_layer_count(setup);
+    out->map_bytes = (size_t)(cells * (sizeof(float) + 1 + layers * sizeof(float) + RASTER_BYTES_A_CELL)) + SHEET_BYTES;
+  }
+  out->peak_bytes = PROGRAM_BYTES + larger(out->ground_peak_bytes, out->ground_bytes + out->map_bytes);
+}
+
+int32_t es_estimate_make(const es_setup *setup, const es_percentages *percents, int threads, es_estimate *out,
+                         es_error *err) {
+  *out = (es_estimate){0};
+  count_bytes(setup, out);
+  es_worker *workers = es_workers_create(threads);
+  if (workers == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
+  int32_t status = try_listeners(setup, percents, workers, threads, out, err);
+  if (status == 0 && setup->has_frame) status = try_rays(setup, percents, workers, threads, out, err);
+  es_workers_destroy(workers, threads);
+  if (!setup->has_frame) return status;
+  double cells = (double)setup->frame.cols * setup->frame.rows, sheets = setup->timed ? 3.0 : 1.0;
+  out->files_s = (sheets * SHEET_S + cells * (double)es_map_layer_count(setup) * RASTER_S_A_CELL) *
+                 (double)setup->job->n_scenarios;
+  return status;
+}

@@ -1,0 +1,18 @@
+/* estimate.h - what a run will take, told before it begins: memory from what is allocated, time from a small part done. */
+#ifndef EARSHOT_RUN_ESTIMATE_H
+#define EARSHOT_RUN_ESTIMATE_H
+
+#include "run/path.h"
+
+typedef struct es_estimate {
+  size_t ground_bytes, ground_peak_bytes; /* held; the most while it is read */
+  size_t map_bytes;                       /* one scenario's cells and layers, a sheet and a file in the making */
+  size_t peak_bytes;                      /* of the whole program */
+  double listeners_s, maps_s, files_s;
+} es_estimate;
+
+/* Tries a few listeners and a few rays of the map with `threads` workers. The setup must have its ground. */
+int32_t es_estimate_make(const es_setup *setup, const es_percentages *percents, int threads, es_estimate *out,
+                         es_error *err);
+
+#endif

@@ -1,0 +1,124 @@
+/* test_fading.c - inverting a distribution of fades by the search of ITU-R P.2001-6 attachment I. */
+#include "near.h"
+
+#include "model/fading.h"
+
+enum { MOST = 64 };
+static const double WITHIN_DB = 0.01; /* what attachment I promises */
+
+/* Distributions whose inverse is known, one for each entry. */
+typedef enum kind { LOGISTIC, STEP, RAIN_AND_STEP, STEEP } kind;
+typedef struct mixture {
+  kind kind[MOST];
+  size_t n, asked;
+  int32_t fails_at; /* the call that fails; 0: none */
+} mixture;
+
+static double exceeded_at(kind k, double fade) {
+  switch (k) {
+  case LOGISTIC: return 100.0 / (1.0 + pow(10.0, 0.1 * fade));
+  case STEP: return fade < 0.0 ? 100.0 : 0.0;
+  case RAIN_AND_STEP: /* 2 % of the year exponential with mean 5 dB, otherwise no fade */
+    return 2.0 * (fade < 0.0 ? 1.0 : exp(-fade / 5.0)) + 98.0 * (fade < 0.0 ? 1.0 : 0.0);
+  case STEEP: break;
+  }
+  return 100.0 / (1.0 + pow(10.0, 20.0 * (fade - 3.0)));
+}
+
+static int32_t ask(void *self, const double *fade_db, double *exceeded, es_error *err) {
+  mixture *m = self;
+  if ((int32_t)++m->asked == m->fails_at) return es_fail(err, ES_E_MODEL, "broke");
+  for (size_t i = 0; i < m->n; i++)
+    if (!isnan(fade_db[i])) exceeded[i] = exceeded_at(m->kind[i], fade_db[i]);
+  return 0;
+}
+
+static es_arena *arena;
+static int start(void **state) { return (void)state, (arena = es_arena_create()) == NULL; }
+static int stop(void **state) { return (void)state, es_arena_destroy(arena), 0; }
+
+static double inverted(kind k, double wanted) {
+  mixture m = {.kind = {k}, .n = 1};
+  double fade = NAN;
+  assert_int_equal(es_fading_invert(arena, ask, &m, &wanted, 1, &fade, NULL), 0);
+  return fade;
+}
+
+static void known_distributions_are_inverted(void **state) {
+  (void)state;
+  for (double q = 0.001; q < 99.9999; q *= 1.3)
+    assert_near(inverted(LOGISTIC, q), 10.0 * log10(100.0 / q - 1.0), WITHIN_DB);
+  assert_near(inverted(LOGISTIC, 99.999), -49.99995657, WITHIN_DB);
+  assert_near(inverted(LOGISTIC, 1e-9), 110.0, WITHIN_DB); /* far outside the first interval of -5 to 5 dB */
+  for (double q = 1.0; q < 99.0; q += 7.0)
+    assert_near(inverted(STEEP, q), 3.0 + 0.05 * log10(100.0 / q - 1.0), WITHIN_DB);
+}
+
+static void at_a_step_the_fade_is_nothing(void **state) {
+  (void)state;
+  for (double q = 0.01; q < 100.0; q *= 2.0) assert_near(inverted(STEP, q), 0.0, WITHIN_DB);
+}
+
+/* A leg of troposcatter: no fade while q exceeds the rainy share, rain's own distribution below. */
+static void rain_beside_a_step(void **state) {
+  (void)state;
+  assert_near(inverted(RAIN_AND_STEP, 50.0), 0.0, WITHIN_DB);
+  assert_near(inverted(RAIN_AND_STEP, 2.1), 0.0, WITHIN_DB);
+  assert_near(inverted(RAIN_AND_STEP, 1.0), 5.0 * log(2.0), WITHIN_DB);
+  assert_near(inverted(RAIN_AND_STEP, 0.002), 5.0 * log(1000.0), WITHIN_DB);
+}
+
+/* To the last digit: the number of halvings is part of the Recommendation. */
+static void the_search_is_that_of_attachment_i(void **state) {
+  (void)state;
+  /* q = 50 %: the interval -5..5 holds it. ceil(3.32 log10(10/0.01)) + 1 = 11 questions, the first at 0 dB ("not below",
+   * so the fade lies above), all others below: 5 dB are halved eleven times. */
+  assert_near(inverted(LOGISTIC, 50.0), 5.0 * pow(0.5, 11), 1e-12);
+}
+
+static void many_at_once_are_as_each_alone(void **state) {
+  (void)state;
+  mixture m = {.n = MOST};
+  double wanted[MOST], fade[MOST];
+  for (size_t i = 0; i < MOST; i++) {
+    m.kind[i] = (kind)(i % 4);
+    wanted[i] = 100.0 * ((double)i + 0.5) / MOST * (i % 3 == 0 ? 1e-4 : 1.0);
+  }
+  assert_int_equal(es_fading_invert(arena, ask, &m, wanted, MOST, fade, NULL), 0);
+  for (size_t i = 0; i < MOST; i++) assert_true(fade[i] == inverted(m.kind[i], wanted[i]));
+}
+
+static void a_fade_is_never_less_at_a_rarer_percentage(void **state) {
+  (void)state;
+  double before = -INFINITY;
+  for (double q = 99.99; q > 0.001; q *= 0.9) {
+    double fade = inverted(LOGISTIC, q);
+    assert_true(fade >= before - WITHIN_DB);
+    before = fade;
+  }
+}
+
+static void a_failing_question_stops_the_search(void **state) {
+  (void)state;
+  for (int32_t call = 1; call <= 6; call++) {
+    mixture m = {.n = 1, .fails_at = call};
+    double wanted = 1.0, fade;
+    es_error err = {0};
+    assert_int_equal(es_fading_invert(arena, ask, &m, &wanted, 1, &fade, &err), ES_E_MODEL);
+    assert_string_equal(err.detail, "broke");
+    assert_int_equal(m.asked, call);
+  }
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test_setup_teardown(known_distributions_are_inverted, start, stop),
+      cmocka_unit_test_setup_teardown(at_a_step_the_fade_is_nothing, start, stop),
+      cmocka_unit_test_setup_teardown(rain_beside_a_step, start, stop),
+      cmocka_unit_test_setup_teardown(the_search_is_that_of_attachment_i, start, stop),
+      cmocka_unit_test_setup_teardown(many_at_once_are_as_each_alone, start, stop),
+      cmocka_unit_test_setup_teardown(a_fade_is_never_less_at_a_rarer_percentage, start, stop),
+      cmocka_unit_test_setup_teardown(a_failing_question_stops_the_search, start, stop),
+  };
+  return cmocka_run_group_tests_name("fading", tests, NULL, NULL);
+}
