@@ -2,16 +2,13 @@
 #include "common/delta_bullington.h"
 
 #ifdef ES_X86_LEVELS
+#include "common/x86_level.h"
+
 extern const db_kernel db_kernel_v2, db_kernel_v3, db_kernel_v4;
 
 static const db_kernel *kernel(void) {
-  if (ES_X86_LEVELS >= 4 && __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&
-      __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl"))
-    return &db_kernel_v4;
-  if (ES_X86_LEVELS >= 3 && __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") &&
-      __builtin_cpu_supports("bmi2"))
-    return &db_kernel_v3;
-  return &db_kernel_v2;
+  const db_kernel *const forms[] = {&db_kernel_v2, &db_kernel_v3, &db_kernel_v4};
+  return forms[x86_level() - 2];
 }
 #else
 extern const db_kernel db_kernel_portable;
