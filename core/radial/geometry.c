@@ -10,7 +10,6 @@
 #include "radial/radial.h"
 #include "radial/zones.h"
 
-static inline double lower(double a, double b) { return a < b ? a : b; }
 static inline double higher(double a, double b) { return a > b ? a : b; }
 
 /* The arrays of es_receivers, writable. */
