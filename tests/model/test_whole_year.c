@@ -220,6 +220,30 @@ static void other_bands(void **state) {
   }
 }
 
+/* The other chain, one model with a blending of its own: ITU-R P.452-18, figures of its reference software, no clutter. */
+static void openings_of_four_profiles(void **state) {
+  (void)state;
+  static const struct {
+    char profile;
+    double percent, lb;
+  } rows[] = {{'A', 50, 218.1810},   {'A', 20, 212.8690},   {'A', 1, 199.3732},    {'A', 0.1, 195.9887},
+              {'A', 0.01, 191.6600}, {'B', 50, 225.2663},   {'B', 20, 211.0837},   {'B', 1, 163.4373},
+              {'B', 0.1, 156.3463},  {'B', 0.01, 153.3630}, {'C', 50, 142.7010},   {'C', 20, 141.3062},
+              {'C', 1, 138.5036},    {'C', 0.1, 136.0331},  {'C', 0.01, 133.5625}, {'D', 50, 243.4961},
+              {'D', 20, 238.1971},   {'D', 1, 228.8591},    {'D', 0.1, 223.2584},  {'D', 0.01, 218.2618}};
+  bench_chain openings;
+  bench_chain_open(&openings, ES_MODELS, ES_CHAIN_OPENINGS, NULL);
+  double largest = 0.0;
+  for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+    es_chain_answer a = run(&openings, rows[i].profile, false, 10.368, ES_HORIZONTAL, &rows[i].percent, 1, NULL);
+    largest = fmax(largest, fabs(a.basic_db[0] - rows[i].lb));
+    assert_near(a.basic_db[0], rows[i].lb, 1e-4);
+    assert_near(a.basic_db[0] - a.system_db[0], 60.0, 1e-9);
+  }
+  bench_chain_close(&openings);
+  print_message("P.452 openings, %zu rows: largest difference %.2g dB\n", sizeof rows / sizeof *rows, largest);
+}
+
 /* --- what must hold of any year ---------------------------------------------------------------------------------------------------- */
 
 static size_t fine_percentages(double *percent) {
@@ -255,6 +279,45 @@ static void a_percentage_alone_is_as_among_others(void **state) {
     assert_true(run(&bench, 'A', false, 10.368, ES_HORIZONTAL, &percent[k], 1, NULL).basic_db[0] == together[k]);
 }
 
+/* Many receivers on one radial get what each gets alone: a cell of the map is the listener that stands in it. */
+static void receivers_together_are_as_each_alone(void **state) {
+  (void)state;
+  static const double percent[3] = {0.1, 50.0, 99.0};
+  enum { SPOTS = 12 };
+  es_arena *arena = es_arena_create();
+  es_radial whole = radial_of(arena, 'D', false, 10.368), together, alone;
+  es_spot spots[SPOTS];
+  for (size_t i = 0; i < SPOTS; i++) {
+    double dist = 400.0 + 20750.0 * (double)i; /* on samples and between them */
+    spots[i] = (es_spot){dist, hills(dist / 1e3) - (double)(i % 3), 10.0, ES_ZONE_INLAND};
+  }
+  es_radial_setup setup = {{0, 52}, es_rad(90.0), 30.0, 10.368, whole.earth_radius_km, 0.0289};
+  es_scene scene = {.climate = bench.climate,
+                    .beacon_antenna = &horn,
+                    .listener_antenna = &horn,
+                    .freq_ghz = 10.368,
+                    .percent = percent,
+                    .n_percent = 3,
+                    .keep = arena,
+                    .scratch = bench.scratch};
+  es_chain_answer a, one;
+  es_error err = {0};
+  assert_int_equal(es_radial_place(arena, &setup, &whole.line, spots, SPOTS, &together), 0);
+  scene.radial = &together;
+  assert_int_equal(es_chain_evaluate(&bench.chain, &scene, &a, &err), 0);
+  for (size_t i = 0; i < SPOTS; i++) {
+    assert_int_equal(es_radial_place(arena, &setup, &whole.line, &spots[i], 1, &alone), 0);
+    scene.radial = &alone;
+    assert_int_equal(es_chain_evaluate(&bench.chain, &scene, &one, &err), 0);
+    for (size_t k = 0; k < 3; k++) {
+      assert_near(a.basic_db[k * SPOTS + i], one.basic_db[k], 1e-9);
+      assert_int_equal(a.winner[k * SPOTS + i], one.winner[k]);
+      assert_int_equal(a.status[k * SPOTS + i], one.status[k]);
+    }
+  }
+  es_arena_destroy(arena);
+}
+
 /* Beacon and listener change places. Every way is symmetric where the climate is one. Not symmetric, and absent here, is the
  * choice among horizons of equal height: both ends take the last along the path, so the two distances change. */
 static void a_path_reversed_loses_the_same_in_the_median(void **state) {
@@ -279,8 +342,10 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(the_year_of_four_profiles),
       cmocka_unit_test(other_bands),
+      cmocka_unit_test(openings_of_four_profiles),
       cmocka_unit_test(loss_never_falls_as_the_percentage_grows),
       cmocka_unit_test(a_percentage_alone_is_as_among_others),
+      cmocka_unit_test(receivers_together_are_as_each_alone),
       cmocka_unit_test(a_path_reversed_loses_the_same_in_the_median),
   };
   return cmocka_run_group_tests_name("whole year", tests, start, stop);
