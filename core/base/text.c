@@ -94,7 +94,8 @@ es_text_table *es_text_table_parse(const char *name, const char *bytes, size_t n
     n -= 3;
   }
   if (!feed(t, bytes, n)) {
-    es_fail(err, ES_E_INPUT, "%s:%ld: not a CSV table (RFC 4180): a quote is left open, or out of memory", name, t->line);
+    es_fail(err, ES_E_INPUT, "%s:%ld: not a CSV table (RFC 4180): a quote is left open, or out of memory", name,
+            t->line);
     es_text_table_close(t);
     return NULL;
   }
