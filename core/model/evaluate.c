@@ -400,7 +400,8 @@ static void combine_at(const work *w, size_t j, uint32_t duct_with) {
     const es_way_answer *way = &a->way[i];
     basic[i] = way->present ? way->loss_db[j] : NAN;
     system[i] = way->present ? basic[i] - way->gain_db[j % w->n_rx] : NAN;
-    if (way->present && way->status[j] > status) status = way->status[j]; /* a way that failed is missing from the sum */
+    if (way->present && way->status[j] > status)
+      status = way->status[j]; /* a way that failed is missing from the sum */
     if (!(system[i] < least)) continue;
     least = system[i];
     a->winner[j] = (uint8_t)(1 << i);
