@@ -85,7 +85,7 @@ static int32_t make_radial(es_worker *w, const es_profile_job *job, const es_cli
 /* --- answers ---------------------------------------------------------------------------------------------------------------- */
 
 typedef struct symbols {
-  json_t *of[64]; /* one object a percentage */
+  json_t **of; /* one object a percentage */
 } symbols;
 
 static void keep_symbol(void *to, size_t k, size_t r, const char *symbol, double value) {
@@ -156,8 +156,8 @@ static json_t *evaluate(const es_profile_job *job, const es_chain *chain, const 
                         es_faults *faults) {
   es_radial radial;
   es_error err = {0};
-  symbols s = {{0}};
-  if (make_radial(w, job, climate, &radial) != 0) {
+  symbols s = {ES_NEW(w->keep, json_t *, job->n_time_percent)};
+  if (s.of == NULL || make_radial(w, job, climate, &radial) != 0) {
     es_fault_add(faults, job->path, 0, "out of memory");
     return NULL;
   }
