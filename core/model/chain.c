@@ -8,6 +8,11 @@ static const char *const whole_year_ids[] = {"free-space", "diffraction", "gases
                                              "rain",       "ducting",     "troposcatter", NULL};
 static const char *const openings_ids[] = {"openings", NULL};
 
+const char *es_chain_name(es_chain_kind kind) {
+  static const char *const names[] = {"diffraction", "whole-year", "openings"};
+  return names[kind];
+}
+
 static const char *const *own_list(es_chain_kind kind) {
   switch (kind) {
   case ES_CHAIN_DIFFRACTION: return diffraction_ids;

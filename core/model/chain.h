@@ -17,6 +17,9 @@
 
 enum { ES_WAYS = 3, ES_CHAIN_MODELS = 32 }; /* surface, duct, scatter: bit 1 << i */
 
+/* As in the job file: "whole-year". */
+const char *es_chain_name(es_chain_kind kind);
+
 typedef struct es_chain {
   es_chain_kind kind;
   const es_loaded_model *models[ES_CHAIN_MODELS];

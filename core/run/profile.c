@@ -37,6 +37,31 @@ static double uniform_step_m(const es_profile_job *job) {
   return step;
 }
 
+enum { FEWEST_POINTS = 3 }; /* P.2001 3.2 */
+enum {
+  FILLED_POINTS = 12
+}; /* more than ten, as its software asks for; an even number, so that zones part in the middle */
+
+/* A profile of two points has nothing between them that could stand in the way, not even the bulge of the earth: the
+ * slope from one to the other is sampled, each half in the zone of its own end. */
+static int32_t fill_between(es_arena *arena, const es_profile_job *job, es_profile_job *out) {
+  *out = *job;
+  if (job->n >= FEWEST_POINTS) return 0;
+  out->n = FILLED_POINTS;
+  out->dist_km = ES_NEW(arena, double, FILLED_POINTS);
+  out->ground_m = ES_NEW(arena, double, FILLED_POINTS);
+  out->zone = ES_NEW(arena, uint8_t, FILLED_POINTS);
+  out->cover_m = NULL; /* what covers the ends does not count: P.452-18 (6e) */
+  if (out->dist_km == NULL || out->ground_m == NULL || out->zone == NULL) return ES_E_MEMORY;
+  for (int i = 0; i < FILLED_POINTS; i++) {
+    double share = (double)i / (FILLED_POINTS - 1);
+    out->dist_km[i] = share * job->dist_km[1];
+    out->ground_m[i] = job->ground_m[0] + share * (job->ground_m[1] - job->ground_m[0]);
+    out->zone[i] = job->zone[2 * i >= FILLED_POINTS];
+  }
+  return 0;
+}
+
 static int32_t make_line(es_arena *arena, const es_profile_job *job, es_line *line) {
   double *dist_m = ES_NEW(arena, double, job->n);
   if (dist_m == NULL) return ES_E_MEMORY;
@@ -85,7 +110,7 @@ static int32_t make_radial(es_worker *w, const es_profile_job *job, const es_cli
 /* --- answers ---------------------------------------------------------------------------------------------------------------- */
 
 typedef struct symbols {
-  json_t *of[64]; /* one object a percentage */
+  json_t **of; /* one object a percentage */
 } symbols;
 
 static void keep_symbol(void *to, size_t k, size_t r, const char *symbol, double value) {
@@ -152,13 +177,15 @@ static void note_geometry(const es_radial *radial, symbols *s, size_t n_percent)
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) keep_symbol(s, k, 0, of[i].letter, of[i].value);
 }
 
-static json_t *evaluate(const es_profile_job *job, const es_chain *chain, const es_climate *climate, es_worker *w,
+static json_t *evaluate(const es_profile_job *given, const es_chain *chain, const es_climate *climate, es_worker *w,
                         es_faults *faults) {
+  es_profile_job filled;
+  const es_profile_job *job = &filled;
   es_radial radial;
   es_error err = {0};
-  symbols s = {{0}};
-  if (make_radial(w, job, climate, &radial) != 0) {
-    es_fault_add(faults, job->path, 0, "out of memory");
+  symbols s = {ES_NEW(w->keep, json_t *, given->n_time_percent)};
+  if (s.of == NULL || fill_between(w->keep, given, &filled) != 0 || make_radial(w, job, climate, &radial) != 0) {
+    es_fault_add(faults, given->path, 0, "out of memory");
     return NULL;
   }
   es_antenna tx = {.peak_dbi = job->beacon_gain_dbi}, rx = {.peak_dbi = job->listener_gain_dbi};
@@ -197,6 +224,8 @@ json_t *es_profile_evaluate(const es_profile_job *job, const es_model_folders *f
   ok &= es_chain_make(job->chain, NULL, 0, &set, job->settings, job->n_settings, conventions[job->convention],
                       job->path, faults, &chain);
   if (job->has_positions) check_length(job, faults);
+  if (job->n < FEWEST_POINTS)
+    es_note_add(faults, job->profile_path, 0, "only the ends are given: the ground between them is taken as one slope");
   if (worker == NULL) es_fault_add(faults, job->path, 0, "out of memory");
   if (ok && climate != NULL && worker != NULL) answer = evaluate(job, &chain, climate, worker, faults);
   es_workers_destroy(worker, 1);

@@ -107,7 +107,6 @@ static json_t *climate_record(const es_setup *setup) {
 }
 
 json_t *es_record_inputs(const es_setup *setup, const es_percentages *percents, es_error *err) {
-  static const char *const chains[] = {"diffraction", "whole-year", "openings"};
   const es_job *job = setup->job;
   json_t *job_file = file_record(job->path, err);
   json_t *list = job->listeners_path != NULL ? file_record(job->listeners_path, err) : json_null();
@@ -118,7 +117,7 @@ json_t *es_record_inputs(const es_setup *setup, const es_percentages *percents, 
   }
   return json_pack("{s:s,s:o,s:o,s:o,s:o,s:s,s:o,s:o,s:o,s:o}", "program", "earshot " ES_VERSION, "job", job_file,
                    "listeners", list, "beacon", beacon_record(&job->beacon), "scenarios", scenario_records(job),
-                   "chain", chains[job->chain], "time_percent", numbers(percents->value, percents->n), "models",
+                   "chain", es_chain_name(job->chain), "time_percent", numbers(percents->value, percents->n), "models",
                    model_records(&setup->chain), "climate_at_beacon", climate_record(setup), "ground",
                    ground_record(setup));
 }
