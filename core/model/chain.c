@@ -71,3 +71,13 @@ bool es_chain_make(es_chain_kind kind, char *const *ids, size_t n_ids, es_model_
   check_addressees(out, set, settings, n_settings, file, faults);
   return faults->n_faults == before;
 }
+
+uint32_t es_chain_unread(const es_chain *chain) {
+  uint32_t unread = ~(uint32_t)0;
+  bool scatter = false;
+  for (size_t i = 0; i < chain->n; i++) {
+    unread &= chain->models[i]->is.unread;
+    scatter |= chain->models[i]->is.role == ES_WAY && (chain->models[i]->is.touches & ES_SCATTER) != 0;
+  }
+  return scatter ? unread & ~(uint32_t)ES_UNREAD_VOLUME : unread; /* legs go to the common volume */
+}

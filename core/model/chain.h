@@ -32,6 +32,9 @@ bool es_chain_make(es_chain_kind kind, char *const *ids, size_t n_ids, es_model_
                    const es_model_setting *settings, size_t n_settings, const char *convention, const char *file,
                    es_faults *faults, es_chain *out);
 
+/* Columns of es_receivers (ES_UNREAD_...) that no model of the chain reads. */
+uint32_t es_chain_unread(const es_chain *chain);
+
 /* Receives quantities by the letters of their Recommendation; NULL in maps. */
 typedef void (*es_note_fn)(void *to, size_t k, size_t r, const char *symbol, double value);
 

@@ -52,27 +52,43 @@ static double gain_dbi(const void *ctx, int32_t end, size_t r, double az, double
 
 /* --- tangents --------------------------------------------------------------------------------------------------------------- */
 
-static const es_hull *cached(const es_services *s, double curvature, int32_t canopy, double keep_bare_m) {
+/* What has been found already: on the median ground by the geometry, else by an earlier question. */
+static const es_hull *known(const es_services *s, double curvature, const es_view *view) {
+  const es_radial *radial = s->scene->radial;
+  double apart = curvature * radial->earth_radius_km - 1.0; /* 1/R and R are one number up to rounding */
+  if (!view->canopy && fabs(apart) < 1e-14 && radial->enough_m >= view->enough_m) return radial->hulls;
   for (size_t i = 0; i < s->n_cached; i++) {
     const es_cached_hulls *c = &s->cache[i];
-    if (c->curvature_per_km == curvature && c->canopy == canopy && c->keep_bare_m == keep_bare_m) return c->hulls;
+    if (c->curvature_per_km == curvature && c->view.canopy == view->canopy &&
+        c->view.keep_bare_m == view->keep_bare_m && c->view.enough_m >= view->enough_m)
+      return c->hulls;
   }
   return NULL;
 }
 
-static int32_t hulls(const void *ctx, double curvature_per_km, int32_t canopy, double keep_bare_m, es_hull *out) {
+static int32_t hulls(const void *ctx, const double *curvature_per_km, size_t n, int32_t canopy, double keep_bare_m,
+                     double enough_m, const es_hull **out) {
   es_services *s = (es_services *)(uintptr_t)ctx; /* the cache belongs to this thread's own scene */
   const es_radial *radial = s->scene->radial;
-  size_t bytes = radial->rx.n * sizeof *out;
-  const es_hull *known = cached(s, curvature_per_km, canopy, keep_bare_m);
-  if (known != NULL) {
-    memcpy(out, known, bytes);
-    return 0;
+  size_t n_rx = radial->rx.n;
+  es_view view = {canopy, keep_bare_m, enough_m};
+  for (size_t i = 0; i < n;) {
+    size_t from = i;
+    while (i < n && (out[i] = known(s, curvature_per_km[i], &view)) == NULL) i++;
+    size_t fresh = i - from;
+    if (fresh == 0) {
+      i++;
+      continue;
+    }
+    es_hull *found = ES_NEW(s->scene->keep, es_hull, fresh * n_rx);
+    if (found == NULL) return -1;
+    if (es_tangents_many(s->scene->scratch, radial, &view, curvature_per_km + from, fresh, found) != 0) return -1;
+    for (size_t j = 0; j < fresh; j++) {
+      out[from + j] = found + j * n_rx;
+      if (s->n_cached < ES_HULL_CACHE)
+        s->cache[s->n_cached++] = (es_cached_hulls){curvature_per_km[from + j], view, out[from + j]};
+    }
   }
-  if (es_tangents(s->scene->scratch, radial, curvature_per_km, canopy, keep_bare_m, out) != 0) return -1;
-  es_hull *copy = s->n_cached < ES_HULL_CACHE ? es_arena_get(s->scene->keep, bytes) : NULL;
-  if (copy != NULL)
-    s->cache[s->n_cached++] = (es_cached_hulls){curvature_per_km, keep_bare_m, canopy, memcpy(copy, out, bytes)};
   return 0;
 }
 

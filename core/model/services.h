@@ -7,9 +7,9 @@
 enum { ES_HULL_CACHE = 48 };
 
 typedef struct es_cached_hulls {
-  double curvature_per_km, keep_bare_m;
-  int32_t canopy;
-  es_hull *hulls;
+  double curvature_per_km;
+  es_view view;
+  const es_hull *hulls;
 } es_cached_hulls;
 
 /* The context behind es_task.ctx: a scene and what has been computed for it. One thread. */

@@ -6,9 +6,12 @@
 
 #include "base/status.h"
 #include "base/units.h"
-#include "radial/hull.h"
 #include "radial/radial.h"
+#include "radial/sweep.h"
 #include "radial/zones.h"
+
+static inline double lower(double a, double b) { return a < b ? a : b; }
+static inline double higher(double a, double b) { return a > b ? a : b; }
 
 /* The arrays of es_receivers, writable. */
 typedef struct table {
@@ -20,14 +23,47 @@ typedef struct table {
   uint8_t *los, *zone;
 } table;
 
-static bool table_create(es_arena *arena, size_t n, table *t) {
-  double **columns[] = {&t->dist,   &t->slant,      &t->el_tx,      &t->el_rx,      &t->d_tx,
-                        &t->d_rx,   &t->horizon_tx, &t->horizon_rx, &t->smooth_tx,  &t->smooth_rx,
-                        &t->fit_tx, &t->fit_rx,     &t->rough,      &t->mid_ground, &t->mid_lat,
-                        &t->cv_tx,  &t->cv_height,  &t->land,       &t->inland,     &t->sea_tx,
-                        &t->sea_rx, &t->sea_share,  &t->clear_m,    &t->clear_f1,   &t->worst};
-  for (size_t i = 0; i < sizeof columns / sizeof *columns; i++)
-    if ((*columns[i] = ES_NEW(arena, double, n)) == NULL) return false;
+/* A column that is NaN from end to end: all that nobody reads share it. */
+static double *unknown_column(es_arena *arena, size_t n) {
+  double *column = ES_NEW(arena, double, n);
+  for (size_t i = 0; column != NULL && i < n; i++) column[i] = NAN;
+  return column;
+}
+
+static bool table_create(es_arena *arena, size_t n, uint32_t unread, table *t) {
+  const struct {
+    double **column;
+    uint32_t group; /* 0: always computed */
+  } columns[] = {{&t->dist, 0},
+                 {&t->slant, 0},
+                 {&t->el_tx, 0},
+                 {&t->el_rx, 0},
+                 {&t->d_tx, ES_UNREAD_HORIZONS},
+                 {&t->d_rx, ES_UNREAD_HORIZONS},
+                 {&t->horizon_tx, ES_UNREAD_HORIZONS},
+                 {&t->horizon_rx, ES_UNREAD_HORIZONS},
+                 {&t->smooth_tx, 0},
+                 {&t->smooth_rx, 0},
+                 {&t->fit_tx, 0},
+                 {&t->fit_rx, 0},
+                 {&t->rough, ES_UNREAD_ROUGH},
+                 {&t->mid_ground, ES_UNREAD_MIDDLE},
+                 {&t->mid_lat, ES_UNREAD_MIDDLE},
+                 {&t->cv_tx, ES_UNREAD_VOLUME},
+                 {&t->cv_height, ES_UNREAD_VOLUME},
+                 {&t->land, ES_UNREAD_ZONES},
+                 {&t->inland, ES_UNREAD_ZONES},
+                 {&t->sea_tx, ES_UNREAD_ZONES},
+                 {&t->sea_rx, ES_UNREAD_ZONES},
+                 {&t->sea_share, 0},
+                 {&t->clear_m, ES_UNREAD_CLEARANCE},
+                 {&t->clear_f1, ES_UNREAD_CLEARANCE},
+                 {&t->worst, ES_UNREAD_CLEARANCE}};
+  double *unknown = unread != 0 ? unknown_column(arena, n) : NULL;
+  for (size_t i = 0; i < sizeof columns / sizeof *columns; i++) {
+    *columns[i].column = (columns[i].group & unread) != 0 ? unknown : ES_NEW(arena, double, n);
+    if (*columns[i].column == NULL) return false;
+  }
   t->last = ES_NEW(arena, size_t, n);
   t->at = ES_NEW(arena, es_place, n);
   t->los = ES_NEW(arena, uint8_t, n);
@@ -74,19 +110,24 @@ es_lonlat es_sphere_ahead(es_lonlat from, double azimuth, double dist_m) {
   return (es_lonlat){remainder(es_deg(lon), 360.0), es_deg(asin(s))};
 }
 
-static void set_places(const es_radial_setup *setup, const es_line *line, const es_spot *spots, size_t n, table *t) {
-  double h_tx = line->ground_m[0] + setup->beacon_agl_m;
+static void set_spots(const es_line *line, double h_tx, const es_spot *spots, size_t n, table *t) {
   size_t last = 0;
   for (size_t r = 0; r < n; r++) {
     double dist = spots[r].dist_m, h_rx = spots[r].ground_m + spots[r].antenna_agl_m;
     while (last + 1 < line->n && line->dist_m[last + 1] < dist) last++;
-    es_lonlat at = es_sphere_ahead(setup->from, setup->azimuth, dist);
     t->last[r] = last;
-    t->at[r] = (es_place){at.lon_deg, at.lat_deg, spots[r].ground_m, h_rx};
+    t->at[r] = (es_place){NAN, NAN, spots[r].ground_m, h_rx};
     t->dist[r] = dist;
-    t->slant[r] = hypot(dist, h_tx - h_rx);
+    t->slant[r] = sqrt(dist * dist + (h_tx - h_rx) * (h_tx - h_rx));
     t->zone[r] = spots[r].zone;
-    t->mid_lat[r] = es_sphere_ahead(setup->from, setup->azimuth, 0.5 * dist).lat_deg;
+  }
+}
+
+static void set_places(const es_radial_setup *setup, size_t n, table *t) {
+  for (size_t r = 0; r < n; r++) {
+    es_lonlat at = es_sphere_ahead(setup->from, setup->azimuth, t->dist[r]);
+    t->at[r].lon_deg = at.lon_deg;
+    t->at[r].lat_deg = at.lat_deg;
   }
 }
 
@@ -100,8 +141,9 @@ static double ground_between(const es_line *line, size_t *i, double dist, double
 
 /* P.2001 (3.2.2) takes the middle profile point, or the mean of the middle two. With equal steps that is the ground at half
  * the distance; without, the points are counted. */
-static void set_mid_ground(const es_line *line, size_t n, table *t) {
+static void set_middle(const es_radial_setup *setup, const es_line *line, size_t n, table *t) {
   size_t i = 0;
+  for (size_t r = 0; r < n; r++) t->mid_lat[r] = es_sphere_ahead(setup->from, setup->azimuth, 0.5 * t->dist[r]).lat_deg;
   for (size_t r = 0; line->step_m == 0.0 && r < n; r++) {
     size_t points = t->last[r] + 2, low = (points - 1) / 2, high = points / 2;
     double second = high <= t->last[r] ? line->ground_m[high] : t->at[r].ground_m;
@@ -113,27 +155,33 @@ static void set_mid_ground(const es_line *line, size_t n, table *t) {
 
 /* --- horizons, P.2001 3.7 -------------------------------------------------------------------------------------------- */
 
-static void set_horizon(const es_radial_setup *setup, const es_line *line, double h_tx, const es_hull *hull, size_t r,
-                        table *t) {
-  double dist = t->dist[r], bend = dist / (setup->earth_radius_km * 1e3); /* angle between the two verticals */
-  double direct = (t->at[r].antenna_m - h_tx) / dist - 0.5 * bend;        /* (3.7.2) */
-  bool alone = hull->tx_at == SIZE_MAX;
-  t->los[r] = alone || hull->clear_at != SIZE_MAX; /* one judge: at grazing a second one may round the other way */
-  if (t->los[r]) {                                 /* (3.7.4), (3.7.5) */
-    size_t nearest = alone ? 0 : hull->clear_at;
-    t->el_tx[r] = direct;
-    t->el_rx[r] = -direct - bend;
-    t->d_tx[r] = alone ? dist : line->dist_m[nearest];
-    t->d_rx[r] = alone ? dist : dist - line->dist_m[nearest];
-    t->horizon_tx[r] = t->horizon_rx[r] = line->ground_m[nearest];
-    return;
+/* Elevations of the horizons, or of the other antenna in line of sight. */
+static void set_elevations(const es_radial_setup *setup, double h_tx, const es_hull *hulls, size_t n, table *t) {
+  double per_m = 1.0 / (setup->earth_radius_km * 1e3);
+  for (size_t r = 0; r < n; r++) {
+    const es_hull *hull = &hulls[r];
+    double dist = t->dist[r], bend = dist * per_m;                   /* angle between the two verticals */
+    double direct = (t->at[r].antenna_m - h_tx) / dist - 0.5 * bend; /* (3.7.2) */
+    bool los =
+        hull->tx_at == SIZE_MAX || hull->clear_at != SIZE_MAX; /* one judge: a second one may round the other way */
+    t->los[r] = los;
+    t->el_tx[r] = los ? direct : hull->tx_slope;                /* (3.7.6); the slope of g holds the curvature */
+    t->el_rx[r] = los ? -direct - bend : hull->rx_slope - bend; /* (3.7.8) */
   }
-  t->el_tx[r] = hull->tx_slope; /* (3.7.6) to (3.7.10); the slope of g holds the curvature already */
-  t->el_rx[r] = hull->rx_slope - bend;
-  t->d_tx[r] = line->dist_m[hull->tx_at];
-  t->d_rx[r] = dist - line->dist_m[hull->rx_at];
-  t->horizon_tx[r] = line->ground_m[hull->tx_at];
-  t->horizon_rx[r] = line->ground_m[hull->rx_at];
+}
+
+/* Where the horizons are, or the sample with the least clearance: (3.7.4), (3.7.5), (3.7.7), (3.7.9). */
+static void set_horizons(const es_line *line, const es_hull *hulls, size_t n, table *t) {
+  for (size_t r = 0; r < n; r++) {
+    const es_hull *hull = &hulls[r];
+    bool alone = hull->tx_at == SIZE_MAX;
+    size_t tx = alone ? 0 : t->los[r] ? hull->clear_at : hull->tx_at;
+    size_t rx = alone ? 0 : t->los[r] ? hull->clear_at : hull->rx_at;
+    t->d_tx[r] = alone ? t->dist[r] : line->dist_m[tx];
+    t->d_rx[r] = alone ? t->dist[r] : t->dist[r] - line->dist_m[rx];
+    t->horizon_tx[r] = line->ground_m[tx];
+    t->horizon_rx[r] = line->ground_m[rx];
+  }
 }
 
 /* Least clearance for people: metres under the direct line and in first Fresnel zones, negative when blocked. In line of
@@ -165,12 +213,13 @@ typedef struct fit {
   size_t i;
 } fit;
 
-static void fit_segment(double *v1, double *v2, double x0, double y0, double x1, double y1) {
+static inline void fit_segment(double *v1, double *v2, double x0, double y0, double x1, double y1) {
   *v1 += (x1 - x0) * (y1 + y0);
   *v2 += (x1 - x0) * (y1 * (2.0 * x1 + x0) + y0 * (x1 + 2.0 * x0));
 }
 
-static void fit_to(fit *f, const es_line *line, size_t last, double dist, double ground, double *tx, double *rx) {
+static inline void fit_to(fit *f, const es_line *line, size_t last, double dist, double ground, double *tx,
+                          double *rx) {
   for (; f->i < last; f->i++)
     fit_segment(&f->v1, &f->v2, line->dist_m[f->i], line->ground_m[f->i], line->dist_m[f->i + 1],
                 line->ground_m[f->i + 1]);
@@ -180,48 +229,43 @@ static void fit_to(fit *f, const es_line *line, size_t last, double dist, double
   *rx = (v2 - v1 * dist) / (dist * dist);       /* (3.8.2b) */
 }
 
-/* What stands above the straight line between the antennas, without any curvature: (3.8.8), (3.8.9). */
-typedef struct obstruction {
-  es_hull_stack hull;
-  double tx_slope;
-  size_t pushed;
-} obstruction;
-
-static void obstruct(obstruction *o, const es_line *line, double h_tx, size_t r, table *t, double *smooth_tx,
-                     double *smooth_rx) {
-  for (; o->pushed < t->last[r]; o->pushed++) {
-    size_t i = o->pushed + 1;
-    o->tx_slope = fmax(o->tx_slope, (line->ground_m[i] - h_tx) / line->dist_m[i]);
-    es_hull_push(&o->hull, line->dist_m[i], line->ground_m[i], i);
+/* The fit limited to the ground, (3.8.4), and lowered by what stands over the line, (3.8.8) to (3.8.10). */
+static inline void set_smooth_earth(const es_line *line, const es_obstruction *o, double tx, double rx, size_t r,
+                                    table *t) {
+  double h0 = line->ground_m[0], hn = t->at[r].ground_m;
+  t->fit_tx[r] = lower(tx, h0);
+  t->fit_rx[r] = lower(rx, hn);
+  if (o->height_m > 0.0) {
+    double share = o->height_m / (o->from_tx + o->from_rx);
+    tx -= share * o->from_tx;
+    rx -= share * o->from_rx;
   }
-  if (o->hull.n == 0) return;
-  double h_rx = t->at[r].antenna_m, slope = (h_rx - h_tx) / t->dist[r];
-  size_t top = es_hull_support(&o->hull, slope), edge = es_hull_tangent(&o->hull, t->dist[r], h_rx);
-  double height = o->hull.y[top] - h_tx - slope * o->hull.x[top];
-  if (!(height > 0.0)) return;
-  double from_tx = o->tx_slope - slope;
-  double from_rx = (o->hull.y[edge] - h_rx) / (t->dist[r] - o->hull.x[edge]) + slope;
-  *smooth_tx -= height * from_tx / (from_tx + from_rx);
-  *smooth_rx -= height * from_rx / (from_tx + from_rx);
+  t->smooth_tx[r] = lower(tx, h0);
+  t->smooth_rx[r] = lower(rx, hn);
 }
 
-static bool set_smooth_earth(es_arena *arena, const es_line *line, double h_tx, size_t n, table *t) {
+/* --- the walk: the curved ground and the flat one side by side ---------------------------------------------------------- */
+
+/* Half the median curvature, 1/m. */
+static double half_curvature(const es_radial_setup *setup) { return 0.5e-3 / setup->earth_radius_km; }
+
+static bool walk(es_arena *arena, const es_radial_setup *setup, const es_line *line, double h_tx, double enough_m,
+                 size_t n, es_hull *hulls, table *t) {
   es_arena_mark mark = es_arena_now(arena);
-  obstruction o = {.tx_slope = -INFINITY};
-  o.hull.x = ES_NEW(arena, double, line->n);
-  o.hull.y = ES_NEW(arena, double, line->n);
-  o.hull.slope = ES_NEW(arena, double, line->n);
-  o.hull.at = ES_NEW(arena, size_t, line->n);
-  bool ok = o.hull.x != NULL && o.hull.y != NULL && o.hull.slope != NULL && o.hull.at != NULL;
+  double k = half_curvature(setup), *g = ES_NEW(arena, double, line->n);
+  es_sweep curved, flat;
+  bool ok = g != NULL;
+  for (size_t i = 0; ok && i < line->n; i++) g[i] = line->ground_m[i] - k * line->dist_m[i] * line->dist_m[i];
+  ok = ok && es_sweep_begin(&curved, arena, line, g, h_tx) && es_sweep_begin(&flat, arena, line, line->ground_m, h_tx);
   fit f = {0};
   for (size_t r = 0; ok && r < n; r++) {
-    double tx, rx, h0 = line->ground_m[0], hn = t->at[r].ground_m;
-    fit_to(&f, line, t->last[r], t->dist[r], hn, &tx, &rx);
-    t->fit_tx[r] = fmin(tx, h0); /* (3.8.4) */
-    t->fit_rx[r] = fmin(rx, hn);
-    obstruct(&o, line, h_tx, r, t, &tx, &rx);
-    t->smooth_tx[r] = fmin(tx, h0); /* (3.8.10) */
-    t->smooth_rx[r] = fmin(rx, hn);
+    double dist = t->dist[r], h_rx = t->at[r].antenna_m, tx, rx;
+    es_sweep_to(&curved, t->last[r]);
+    es_sweep_to(&flat, t->last[r]);
+    fit_to(&f, line, t->last[r], dist, t->at[r].ground_m, &tx, &rx);
+    hulls[r] = es_sweep_ask(&curved, dist, h_rx - k * dist * dist, enough_m);
+    es_obstruction o = es_sweep_obstruction(&flat, dist, h_rx);
+    set_smooth_earth(line, &o, tx, rx, r, t);
   }
   es_arena_back_to(arena, mark);
   return ok;
@@ -236,39 +280,51 @@ static double *block_tops(es_arena *arena, const es_line *line) {
   double *tops = ES_NEW(arena, double, line->n / BLOCK + 1);
   for (size_t b = 0; tops != NULL && b * BLOCK < line->n; b++) {
     double top = line->ground_m[b * BLOCK];
-    for (size_t i = b * BLOCK + 1; i < line->n && i < (b + 1) * BLOCK; i++) top = fmax(top, line->ground_m[i]);
+    for (size_t i = b * BLOCK + 1; i < line->n && i < (b + 1) * BLOCK; i++) top = higher(top, line->ground_m[i]);
     tops[b] = top;
   }
   return tops;
 }
 
-/* Largest height of samples from..to over the line base + slope x. */
-static double highest_over(const es_line *line, const double *tops, size_t from, size_t to, double base, double slope) {
-  double best = -INFINITY;
+/* The smooth earth under a path. */
+typedef struct smooth_line {
+  double base, slope;
+} smooth_line;
+
+static inline double over(const es_line *line, const smooth_line *s, size_t i) {
+  return line->ground_m[i] - s->base - s->slope * line->dist_m[i];
+}
+
+/* Highest sample of from..to over the smooth line. `best` is where the receiver before had its own: with it as a start, few
+ * blocks can hold anything higher. */
+static size_t highest_over(const es_line *line, const double *tops, size_t from, size_t to, const smooth_line *s,
+                           size_t best) {
+  if (best < from || best > to) best = from;
+  double most = over(line, s, best);
   for (size_t i = from; i <= to;) {
-    size_t end = (i / BLOCK + 1) * BLOCK - 1;
+    size_t block = i / BLOCK, end = (block + 1) * BLOCK - 1;
     if (end > to) end = to;
-    double lowest_base = base + fmin(slope * line->dist_m[i], slope * line->dist_m[end]);
-    if (tops[i / BLOCK] - lowest_base > best)
-      for (; i <= end; i++) best = fmax(best, line->ground_m[i] - base - slope * line->dist_m[i]);
+    double lowest = s->base + s->slope * line->dist_m[s->slope > 0.0 ? i : end];
+    if (tops[block] - lowest > most)
+      for (size_t j = i; j <= end; j++)
+        if (over(line, s, j) > most) most = over(line, s, j), best = j;
     i = end + 1;
   }
   return best;
 }
 
-static void set_roughness(const es_line *line, const double *tops, const es_hull *hull, size_t r, table *t) {
-  double slope = (t->fit_rx[r] - t->fit_tx[r]) / t->dist[r];
-  size_t from = t->los[r] ? hull->clear_at : hull->tx_at, to = t->los[r] ? hull->clear_at : hull->rx_at;
-  if (from == SIZE_MAX) {
+static void set_roughness(const es_line *line, const double *tops, const es_hull *hulls, size_t n, table *t) {
+  size_t best = 0;
+  for (size_t r = 0; r < n; r++) {
+    smooth_line s = {t->fit_tx[r], (t->fit_rx[r] - t->fit_tx[r]) / t->dist[r]};
+    const es_hull *hull = &hulls[r];
+    size_t from = t->los[r] ? hull->clear_at : hull->tx_at, to = t->los[r] ? hull->clear_at : hull->rx_at;
     t->rough[r] = 0.0;
-    return;
+    if (from == SIZE_MAX) continue;
+    best = from <= to ? highest_over(line, tops, from, to, &s, best) /* else the two horizons overlap */
+                      : highest_over(line, tops, to, from, &s, best);
+    t->rough[r] = over(line, &s, best);
   }
-  if (from > to) { /* the two horizons overlap */
-    size_t swap = from;
-    from = to;
-    to = swap;
-  }
-  t->rough[r] = highest_over(line, tops, from, to, t->fit_tx[r], slope);
 }
 
 /* --- common volume, P.2001 3.9 ------------------------------------------------------------------------------------------- */
@@ -285,28 +341,52 @@ static void set_common_volume(const es_radial_setup *setup, double h_tx, size_t 
 
 /* --- all together --------------------------------------------------------------------------------------------------------- */
 
+/* More clearance than this, as 2 D clear_v2 in wavelengths, loses nothing: nu = -0.78, with room for rounded constants. */
+static const double ENOUGH_WAVES = 0.62;
+
+static void set_rest(const es_radial_setup *setup, uint32_t unread, const es_line *line, double h_tx,
+                     const es_hull *hulls, const double *tops, size_t n, table *t) {
+  if ((unread & ES_UNREAD_PLACES) == 0) set_places(setup, n, t);
+  if ((unread & ES_UNREAD_HORIZONS) == 0) set_horizons(line, hulls, n, t);
+  if ((unread & ES_UNREAD_MIDDLE) == 0) set_middle(setup, line, n, t);
+  if ((unread & ES_UNREAD_ROUGH) == 0) set_roughness(line, tops, hulls, n, t);
+  for (size_t r = 0; (unread & ES_UNREAD_CLEARANCE) == 0 && r < n; r++)
+    set_clearance(setup, line, h_tx, &hulls[r], r, t);
+  for (size_t r = 0; (unread & ES_UNREAD_VOLUME) == 0 && r < n; r++) set_common_volume(setup, h_tx, r, t);
+}
+
 int32_t es_radial_place(es_arena *arena, const es_radial_setup *setup, const es_line *line, const es_spot *spots,
                         size_t n, es_radial *out) {
+  return es_radial_place_for(arena, setup, 0, line, spots, n, out);
+}
+
+int32_t es_radial_place_for(es_arena *arena, const es_radial_setup *setup, uint32_t unread, const es_line *line,
+                            const es_spot *spots, size_t n, es_radial *out) {
   table t;
-  double *tops = block_tops(arena, line);
+  double *tops = block_tops(arena, line), h_tx = line->ground_m[0] + setup->beacon_agl_m;
   es_hull *hulls = ES_NEW(arena, es_hull, n);
-  if (tops == NULL || hulls == NULL || !table_create(arena, n, &t)) return ES_E_MEMORY;
-  double h_tx = line->ground_m[0] + setup->beacon_agl_m;
-  set_places(setup, line, spots, n, &t);
-  *out =
-      (es_radial){setup->from, setup->azimuth,    {setup->from.lon_deg, setup->from.lat_deg, line->ground_m[0], h_tx},
-                  *line,       table_view(&t, n), setup->earth_radius_km,
-                  t.clear_m,   t.clear_f1,        t.worst};
-  if (es_tangents(arena, out, 1.0 / setup->earth_radius_km, 0, 0.0, hulls) != 0) return ES_E_MEMORY;
-  if (!set_smooth_earth(arena, line, h_tx, n, &t)) return ES_E_MEMORY;
-  set_mid_ground(line, n, &t);
-  for (size_t r = 0; r < n; r++) {
-    set_horizon(setup, line, h_tx, &hulls[r], r, &t);
-    set_clearance(setup, line, h_tx, &hulls[r], r, &t);
-    set_roughness(line, tops, &hulls[r], r, &t);
-    set_common_volume(setup, h_tx, r, &t);
-  }
+  if (tops == NULL || hulls == NULL || !table_create(arena, n, unread, &t)) return ES_E_MEMORY;
+  const uint32_t exact = ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_CLEARANCE; /* these ask where exactly */
+  double enough_m = (unread & exact) == exact ? ENOUGH_WAVES * setup->wavelength_m : INFINITY;
+  set_spots(line, h_tx, spots, n, &t);
+  if (!walk(arena, setup, line, h_tx, enough_m, n, hulls, &t)) return ES_E_MEMORY;
+  set_elevations(setup, h_tx, hulls, n, &t);
+  set_rest(setup, unread, line, h_tx, hulls, tops, n, &t);
+  *out = (es_radial){.from = setup->from,
+                     .azimuth = setup->azimuth,
+                     .beacon = {setup->from.lon_deg, setup->from.lat_deg, line->ground_m[0], h_tx},
+                     .line = *line,
+                     .rx = table_view(&t, n),
+                     .earth_radius_km = setup->earth_radius_km,
+                     .hulls = hulls,
+                     .enough_m = enough_m,
+                     .clearance_m = t.clear_m,
+                     .clearance_f1 = t.clear_f1,
+                     .worst_m = t.worst};
   es_zone_lengths lengths = {t.land, t.inland, t.sea_tx, t.sea_rx, t.sea_share};
-  es_zone_lengths_fill(line, &out->rx, t.zone, &lengths);
+  if ((unread & ES_UNREAD_ZONES) == 0)
+    es_zone_lengths_fill(line, &out->rx, t.zone, &lengths);
+  else
+    es_sea_share_fill(line, &out->rx, t.zone, t.sea_share);
   return 0;
 }

@@ -32,6 +32,13 @@ typedef struct es_spot {
   uint8_t zone;
 } es_spot;
 
+/* How the ground is looked at. */
+typedef struct es_view {
+  int32_t canopy; /* 1: the tops stand on the ground wherever a sample is at least keep_bare_m from the beacon and */
+  double keep_bare_m; /* from the last receiver */
+  double enough_m;    /* 2 D clear_v2 from which on a clearance need not be exact; INFINITY: always exact */
+} es_view;
+
 typedef struct es_radial {
   es_lonlat from;
   double azimuth; /* radians at the beacon */
@@ -39,6 +46,8 @@ typedef struct es_radial {
   es_line line;
   es_receivers rx;
   double earth_radius_km;
+  const es_hull *hulls; /* [receiver] bare ground at 1 / earth_radius_km, seen with enough_m */
+  double enough_m;
   const double *clearance_m, *clearance_f1, *worst_m; /* [receiver] least clearance below the direct line: metres, first
                                                          Fresnel zones, distance from the beacon; NaN without samples */
 } es_radial;
@@ -56,8 +65,16 @@ typedef struct es_radial_setup {
 int32_t es_radial_place(es_arena *arena, const es_radial_setup *setup, const es_line *line, const es_spot *spots,
                         size_t n, es_radial *out);
 
-/* Tangents at a curvature (1/km, any sign) for every receiver. canopy: the tops stand on the ground wherever a sample is at
- * least keep_bare_m from the beacon and from the last receiver. 0, or -1 out of memory. */
+/* A bit beside the ES_UNREAD_... of model.h: clearance_m, clearance_f1, worst_m. */
+#define ES_UNREAD_CLEARANCE (1u << 31)
+/* The same without the columns that nobody will read: they are left NaN. */
+int32_t es_radial_place_for(es_arena *arena, const es_radial_setup *setup, uint32_t unread, const es_line *line,
+                            const es_spot *spots, size_t n, es_radial *out);
+
+/* Tangents at n curvatures (1/km, any sign) for every receiver, [curvature][receiver]. 0, or -1 out of memory. */
+int32_t es_tangents_many(es_arena *arena, const es_radial *radial, const es_view *view, const double *curvature_per_km,
+                         size_t n, es_hull *out);
+/* The same at one curvature, all exact. */
 int32_t es_tangents(es_arena *arena, const es_radial *radial, double curvature_per_km, int32_t canopy,
                     double keep_bare_m, es_hull *out);
 

@@ -70,3 +70,18 @@ void es_zone_lengths_fill(const es_line *line, const es_receivers *rx, const uin
     end_at(&p, zone_rx[r], border, rx->dist_m[r], r, out);
   }
 }
+
+void es_sea_share_fill(const es_line *line, const es_receivers *rx, const uint8_t *zone_rx, double *sea_share) {
+  double sea_m = 0.0, border_m = 0.0; /* sea up to the border before sample i */
+  size_t i = 0;
+  for (size_t r = 0; r < rx->n; r++) {
+    for (; i < rx->last[r]; i++) {
+      double next_m = 0.5 * (line->dist_m[i] + line->dist_m[i + 1]);
+      sea_m += line->zone[i] == ES_ZONE_SEA ? next_m - border_m : 0.0;
+      border_m = next_m;
+    }
+    double end_m = rx->dist_m[r], last_m = 0.5 * (line->dist_m[i] + end_m);
+    double sea = sea_m + (line->zone[i] == ES_ZONE_SEA ? last_m - border_m : 0.0);
+    sea_share[r] = (sea + (zone_rx[r] == ES_ZONE_SEA ? end_m - last_m : 0.0)) / end_m;
+  }
+}

@@ -13,4 +13,7 @@ typedef struct es_zone_lengths {
 /* zone_rx: the receivers' own zones. Arrays of out have room for rx->n. */
 void es_zone_lengths_fill(const es_line *line, const es_receivers *rx, const uint8_t *zone_rx, es_zone_lengths *out);
 
+/* The share of sea alone. */
+void es_sea_share_fill(const es_line *line, const es_receivers *rx, const uint8_t *zone_rx, double *sea_share);
+
 #endif

@@ -210,7 +210,8 @@ static int32_t evaluate_ray(map_work *w, ray *r, es_worker *worker, es_error *er
   double radius = es_median_radius_km(setup->job->chain, setup->job->earth_radius_km, setup->climate, centre);
   es_radial_setup place = {setup->job->beacon.at,       r->azimuth, w->scenario->height_m,
                            setup->job->beacon.freq_ghz, radius,     setup->wavelength_m};
-  if (es_radial_place(worker->keep, &place, &r->line, spots, n, radial) != 0)
+  uint32_t unread = es_chain_unread(&setup->chain);
+  if (es_radial_place_for(worker->keep, &place, unread, &r->line, spots, n, radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
   const es_beacon *b = &setup->job->beacon;
   es_scene scene = {.radial = radial,

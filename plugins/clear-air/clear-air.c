@@ -121,4 +121,5 @@ const es_model es_model_entry = {
     .prepared_bytes = clear_prepared_bytes,
     .prepare = clear_prepare,
     .evaluate = clear_evaluate,
+    .unread = ES_UNREAD_PLACES | ES_UNREAD_ROUGH | ES_UNREAD_VOLUME | ES_UNREAD_ZONES,
 };

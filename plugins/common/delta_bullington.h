@@ -26,6 +26,9 @@ typedef struct db_terms {
   double loss;                 /* actual + max(spherical - smooth, 0) */
 } db_terms;
 
+/* Clearance, as 2 D clear_v2, from which on the knife edge loses nothing: nu = -0.78, with room for rounded constants. */
+#define DB_ENOUGH_M(freq_ghz) (0.62 * 0.3 / (freq_ghz))
+
 /* Wavelength under a convention, m. */
 double db_wavelength_m(const db_setup *setup);
 /* Knife-edge loss, P.526 (31); 0 for nu <= -0.78. */

@@ -65,20 +65,25 @@ static void note(const es_task *task, const db_setup *setup, size_t k, size_t r,
 static int32_t evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
   (void)err;
   const diffraction *d = self;
-  size_t n = task->rx->n;
-  es_hull *hulls = task->host->scratch(task->ctx, n * sizeof *hulls);
-  if (hulls == NULL) return ES_FAILED;
-  for (size_t k = 0; k < task->n_percent; k++) {
-    db_setup setup = {d->convention, d->beta1, 0.0, task->freq_ghz, task->polarisation, 0.0, 0.0};
-    curvature_of(task, k, &setup);
-    if (task->host->hulls(task->ctx, setup.curvature_per_km, 0, 0.0, hulls) != 0) return ES_FAILED;
+  size_t n = task->rx->n, n_percent = task->n_percent;
+  db_setup *setup = task->host->scratch(task->ctx, n_percent * sizeof *setup);
+  double *curvature = task->host->scratch(task->ctx, n_percent * sizeof *curvature);
+  const es_hull **hulls = task->host->scratch(task->ctx, n_percent * sizeof(es_hull *));
+  if (setup == NULL || curvature == NULL || hulls == NULL) return ES_FAILED;
+  for (size_t k = 0; k < n_percent; k++) {
+    setup[k] = (db_setup){d->convention, d->beta1, 0.0, task->freq_ghz, task->polarisation, 0.0, 0.0};
+    curvature_of(task, k, &setup[k]);
+    curvature[k] = setup[k].curvature_per_km;
+  }
+  if (task->host->hulls(task->ctx, curvature, n_percent, 0, 0.0, DB_ENOUGH_M(task->freq_ghz), hulls) != 0)
+    return ES_FAILED;
+  for (size_t k = 0; k < n_percent; k++)
     for (size_t r = 0; r < n; r++) {
       db_terms terms;
-      db_loss(&setup, task, &hulls[r], r, &terms);
+      db_loss(&setup[k], task, &hulls[k][r], r, &terms);
       out->value[k * n + r] = terms.loss;
-      if (task->host->note != NULL) note(task, &setup, k, r, &terms);
+      if (task->host->note != NULL) note(task, &setup[k], k, r, &terms);
     }
-  }
   return 0;
 }
 
@@ -99,4 +104,5 @@ const es_model es_model_entry = {
     .create = create,
     .evaluate = evaluate,
     .destroy = free,
+    .unread = ~(uint32_t)0,
 };

@@ -200,4 +200,5 @@ const es_model es_model_entry = {
     .create = duct_create,
     .evaluate = duct_evaluate,
     .destroy = free,
+    .unread = ES_UNREAD_PLACES | ES_UNREAD_VOLUME,
 };

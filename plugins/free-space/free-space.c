@@ -66,4 +66,5 @@ ES_EXPORT const es_model es_model_entry = {
     .n_settings = sizeof settings / sizeof settings[0],
     .create = create,
     .evaluate = evaluate,
+    .unread = ~(uint32_t)0,
 };

@@ -177,4 +177,5 @@ ES_EXPORT const es_model es_model_entry = {
     .n_settings = sizeof settings / sizeof settings[0],
     .create = create,
     .evaluate = evaluate,
+    .unread = ES_UNREAD_PLACES | ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_VOLUME | ES_UNREAD_ZONES,
 };

@@ -52,7 +52,7 @@ typedef struct losses {
 
 /* Hulls of all receivers: covered ground for diffraction at two radii, bare ground for the slope blend. */
 typedef struct hulls {
-  es_hull *median, *beta, *bare;
+  const es_hull *median, *beta, *bare;
 } hulls;
 
 /* ---- incidence of ducting ---- */
@@ -393,11 +393,11 @@ static int32_t refuse(es_error *err, const char *what) {
   return ES_FAILED;
 }
 
-static es_hull *take_hull(const es_task *task, double radius_km, int32_t canopy) {
-  es_hull *hull = task->host->scratch(task->ctx, task->rx->n * sizeof *hull);
-  if (hull == NULL) return NULL;
-  double bare_m = canopy ? COVER_FREE_M : 0.0;
-  return task->host->hulls(task->ctx, 1.0 / radius_km, canopy, bare_m, hull) == 0 ? hull : NULL;
+static const es_hull *take_hull(const es_task *task, double radius_km, int32_t canopy) {
+  const es_hull *hull;
+  double curvature = 1.0 / radius_km, bare_m = canopy ? COVER_FREE_M : 0.0;
+  return task->host->hulls(task->ctx, &curvature, 1, canopy, bare_m, DB_ENOUGH_M(task->freq_ghz), &hull) == 0 ? hull
+                                                                                                              : NULL;
 }
 
 static bool take_hulls(const es_task *task, hulls *h) {

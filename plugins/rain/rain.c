@@ -246,4 +246,5 @@ const es_model es_model_entry = {
     .prepared_bytes = rain_prepared_bytes,
     .prepare = rain_prepare,
     .evaluate = rain_evaluate,
+    .unread = ES_UNREAD_PLACES | ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_MIDDLE | ES_UNREAD_ZONES,
 };

@@ -303,4 +303,5 @@ const es_model es_model_entry = {
     .create = scatter_create,
     .evaluate = scatter_evaluate,
     .destroy = free,
+    .unread = ES_UNREAD_PLACES | ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_MIDDLE | ES_UNREAD_ZONES,
 };

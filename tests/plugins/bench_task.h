@@ -84,9 +84,8 @@ static inline double bench_noted(const bench *b, size_t k, const char *symbol) {
 }
 
 /* Every tangent looked at one by one. */
-static inline int32_t bench_hulls(const void *ctx, double curvature_per_km, int32_t canopy, double keep_bare_m,
+static inline void bench_tangents(const bench *b, double curvature_per_km, int32_t canopy, double keep_bare_m,
                                   es_hull *out) {
-  const bench *b = ctx;
   double c = 0.5e-3 * curvature_per_km, dist = b->r.dist_m;
   double tx = b->beacon.antenna_m, rx = b->listener.antenna_m - c * dist * dist;
   *out = (es_hull){-INFINITY, -INFINITY, INFINITY, SIZE_MAX, SIZE_MAX, SIZE_MAX};
@@ -100,6 +99,18 @@ static inline int32_t bench_hulls(const void *ctx, double curvature_per_km, int3
     if (clear * clear / (d * rest) < out->clear_v2) out->clear_v2 = clear * clear / (d * rest), out->clear_at = i;
   }
   if (out->tx_slope >= (rx - tx) / dist) out->clear_v2 = NAN;
+}
+
+static inline int32_t bench_hulls(const void *ctx, const double *curvature_per_km, size_t n, int32_t canopy,
+                                  double keep_bare_m, double enough_m, const es_hull **out) {
+  (void)enough_m;
+  const bench *b = ctx;
+  for (size_t i = 0; i < n; i++) {
+    es_hull *hull = b->host.scratch(ctx, sizeof *hull);
+    if (hull == NULL) return -1;
+    bench_tangents(b, curvature_per_km[i], canopy, keep_bare_m, hull);
+    out[i] = hull;
+  }
   return 0;
 }
 
@@ -108,7 +119,7 @@ static inline int32_t bench_hulls(const void *ctx, double curvature_per_km, int3
 /* Horizons for median refraction, (3.7.1) to (3.7.10). */
 static inline void bench_horizons(bench *b, double radius_km) {
   es_hull hull;
-  bench_hulls(b, 1.0 / radius_km, 0, 0.0, &hull);
+  bench_tangents(b, 1.0 / radius_km, 0, 0.0, &hull);
   double dist = b->r.dist_m, bulge = dist / (2e3 * radius_km),
          rise = (b->listener.antenna_m - b->beacon.antenna_m) / dist;
   b->r.los = hull.tx_slope < rise - bulge;

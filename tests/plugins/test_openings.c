@@ -307,8 +307,9 @@ static void *no_memory(const void *ctx, size_t bytes) {
   return NULL;
 }
 
-static int32_t no_hulls(const void *ctx, double curvature, int32_t canopy, double keep_bare_m, es_hull *out) {
-  (void)ctx, (void)curvature, (void)canopy, (void)keep_bare_m, (void)out;
+static int32_t no_hulls(const void *ctx, const double *curvature, size_t n, int32_t canopy, double keep_bare_m,
+                        double enough_m, const es_hull **out) {
+  (void)ctx, (void)curvature, (void)n, (void)canopy, (void)keep_bare_m, (void)enough_m, (void)out;
   return -1;
 }
 

@@ -138,6 +138,17 @@ typedef struct es_receivers {
   const uint8_t *los;                        /* 1: the line of sight is clear */
 } es_receivers;
 
+/* Columns of es_receivers that a model declares it leaves unread (es_model.unread). In a map a column that no model of the
+ * chain reads is not computed; it holds NaN then. */
+enum {
+  ES_UNREAD_PLACES = 1,   /* lon_deg and lat_deg of `at` */
+  ES_UNREAD_HORIZONS = 2, /* d_tx_m, d_rx_m, horizon_tx_m, horizon_rx_m */
+  ES_UNREAD_ROUGH = 4,    /* rough_m */
+  ES_UNREAD_MIDDLE = 8,   /* mid_ground_m, mid_lat_deg */
+  ES_UNREAD_VOLUME = 16,  /* cv_tx_m, cv_height_m, and climate at the common volume and on the legs */
+  ES_UNREAD_ZONES = 32    /* land_m, inland_m, sea_tx_m, sea_rx_m */
+};
+
 /* Tangents of the ground at some curvature, in parabolic heights g = ground - 500 C d^2 (C in 1/km, d in km); slopes in
  * m/m of g. In line of sight (tx_slope below the direct line's slope) clear_v2 = min c^2 / (d (D - d)) with c the height of
  * the line over the ground, in m^2/m^2, and clear_at its sample; otherwise clear_v2 is NaN. SIZE_MAX: no sample between. */
@@ -160,9 +171,12 @@ typedef struct es_host {
   double (*climate)(const void *ctx, es_climate_key key, es_climate_place place, size_t r);
   /* Gain in dBi of the antenna at one end of receiver r's path towards (az, el); cross: 1 for the other polarisation. */
   double (*gain_dbi)(const void *ctx, int32_t end, size_t r, double az, double el, int32_t cross);
-  /* Tangents for every receiver at a curvature of any sign; canopy 1 adds the canopy tops to the ground. 0, or -1 out of
-   * memory. Points with (d, D-d >= keep_bare_m) carry the canopy; the others stay bare. */
-  int32_t (*hulls)(const void *ctx, double curvature_per_km, int32_t canopy, double keep_bare_m, es_hull *out);
+  /* Tangents for every receiver at n curvatures of any sign: out[i][receiver] for curvature i. Ask for all at once, they are
+   * found side by side, and what the host has found already is not found again. canopy 1 adds the canopy tops to the ground: points with (d, D-d >= keep_bare_m) carry it, the others stay
+   * bare. A clearance need be exact only while 2 D clear_v2 is below enough_m (INFINITY: always): a model to which more
+   * clearance makes no difference says so here. 0, or -1 out of memory. */
+  int32_t (*hulls)(const void *ctx, const double *curvature_per_km, size_t n, int32_t canopy, double keep_bare_m,
+                   double enough_m, const es_hull **out);
   /* Memory that lives until evaluate returns; NULL when there is none. */
   void *(*scratch)(const void *ctx, size_t bytes);
   /* Reports a quantity by its Recommendation's letter. NULL while maps are computed: test before use. */
@@ -229,6 +243,7 @@ typedef struct es_model {
   /* [any thread] pure. 0, or an ES_ status: then nothing of the answer is used and the run reports err and this model. */
   int32_t (*evaluate)(const void *self, const es_task *task, es_answer *out, es_error *err);
   void (*destroy)(void *self); /* [setup] accepts NULL; may be NULL */
+  uint32_t unread;             /* ES_UNREAD_...: columns of the receivers it never reads; 0 is always right */
 } es_model;
 
 /* What the shared object exports. */
