@@ -105,9 +105,44 @@ SECTION(es_antenna_section, "beacon.antenna", antenna);
 
 static const es_key power[] = {
     NUMBER_ELSE(es_power_keys, at_amplifier_dbm, "dBm", -60, 90, "vary.power_dbm", "power at the amplifier's output"),
-    NUMBER(es_power_keys, feeder_loss_db, "dB", 0, 60, 0, "loss between amplifier and antenna"),
+    NODE(es_power_keys, meter, "section", "no meter", "the same, as read on a meter behind an attenuator"),
+    NUMBER_ELSE(es_power_keys, eirp_dbm, "dBm", -60, 150, "from the amplifier",
+                "power radiated in the best direction, against an isotropic antenna"),
+    NUMBER_ELSE(es_power_keys, erp_dbm, "dBm", -60, 150, "from the amplifier",
+                "the same against a half-wave dipole: 2.15 dB less"),
+    NUMBER_ELSE(es_power_keys, sigma_db, "dB", 0, 20, "1, or the meter's",
+                "how far the power may be off, one standard deviation"),
+    NUMBER_ELSE(es_power_keys, feeder_loss_db, "dB", 0, 60, "0, or from feeder", "loss between amplifier and antenna"),
+    NODE(es_power_keys, feeder, "section", "feeder_loss_db", "the line between them, by kind and length"),
 };
 SECTION(es_power_section, "beacon.power", power);
+
+static const es_key meter[] = {
+    NUMBER_WANTED(es_meter_keys, reading_dbm, "dBm", -90, 90, "what the meter shows"),
+    NUMBER(es_meter_keys, attenuator_db, "dB", 0, 90, 0, "attenuation or coupling ahead of the meter"),
+    NUMBER(es_meter_keys, sigma_db, "dB", 0, 20, 0.5, "how far both together may be off, one standard deviation"),
+};
+SECTION(es_meter_section, "beacon.power.meter", meter);
+
+static const es_key feeder[] = {
+    TEXT(es_feeder_keys, line, "must be given when the amplifier is at the foot",
+         "kind of line, from the table of lines"),
+    NUMBER_ELSE(es_feeder_keys, length_m, "m", 0, 1000, "must be given when the amplifier is at the foot",
+                "its length at beacon.antenna.height_m; other heights make it longer or shorter"),
+    CHOICE(es_feeder_keys, amplifier, "foot|antenna", 0, NULL, "where the amplifier sits"),
+    NUMBER(es_feeder_keys, extra_percent, "%", 0, 200, 0, "loss of a real line above that of the table"),
+    NODE(es_feeder_keys, connectors, "section", "none", "how many pairs of connectors, and transitions"),
+    NODE(es_feeder_keys, table, "file", "the built-in lines",
+         "CSV of your own lines; equal names replace built-in ones"),
+};
+SECTION(es_feeder_section, "beacon.power.feeder", feeder);
+
+static const es_key connectors[] = {
+    NUMBER(es_connector_keys, sma, "", 0, 100, 0, "pairs of SMA, 0.1 dB each"),
+    NUMBER(es_connector_keys, n, "", 0, 100, 0, "pairs of N, 0.15 dB each"),
+    NUMBER(es_connector_keys, transition, "", 0, 100, 0, "waveguide to coax, 0.2 dB each"),
+};
+SECTION(es_connector_section, "beacon.power.feeder.connectors", connectors);
 
 static const es_key receiver[] = {
     NUMBER_ELSE(es_receiver_keys, height_m, "m", 0, 1000, "10", "antenna above ground"),

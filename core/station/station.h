@@ -17,6 +17,13 @@ enum {
   ES_MODE_DEFAULT = 16
 };
 
+typedef struct es_feeder { /* the line between amplifier and antenna, when its kind is known */
+  char line[48];            /* an es_line_kind; "": only its loss is known */
+  char source[128];         /* of its loss */
+  double length_m, db_per_m, connectors_db;
+  bool at_antenna; /* the amplifier sits at the antenna: no line, only connectors */
+} es_feeder;
+
 typedef struct es_beacon {
   char *name, *call; /* owned; call may be "" */
   es_lonlat at;
@@ -25,7 +32,10 @@ typedef struct es_beacon {
   es_antenna antenna;
   double height_m;  /* antenna above ground */
   double power_dbm; /* at the amplifier */
-  double feeder_db; /* loss between amplifier and antenna */
+  double feeder_db; /* loss between amplifier and antenna at height_m */
+  es_feeder feeder;
+  double power_sigma_db; /* one standard deviation of power_dbm */
+  char power_basis[64];  /* where power and its sigma come from */
 } es_beacon;
 
 typedef struct es_receiver {                    /* everything of a listener but the place */
