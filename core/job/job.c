@@ -63,7 +63,7 @@ static void read_beacon(const es_reader *reader, es_node node, es_beacon *out) {
   read_beacon_place(reader, keys.position, &out->at);
   out->freq_ghz = 1e-3 * keys.frequency_mhz;
   out->polarisation = keys.polarisation;
-  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, &out->antenna, &out->height_m);
+  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, out->polarisation, &out->antenna, &out->height_m);
   es_power_read(reader, keys.power, out);
 }
 
@@ -91,7 +91,8 @@ static void read_map(const es_reader *reader, es_node node, es_job *job) {
   map->cell_m = keys.cell_m;
   map->grid = (es_grid_kind)keys.grid;
   map->width_px = isnan(keys.width_px) ? 0 : (int)keys.width_px;
-  es_receiver_read(reader, keys.receiver, &job->listener_defaults, job->beacon.freq_ghz, &job->modes, &map->receiver);
+  es_receiver_read(reader, keys.receiver, &job->listener_defaults, job->beacon.freq_ghz, job->beacon.polarisation,
+                   &job->modes, &map->receiver);
   if (!map->wanted) return;
   long line = es_tree_line(reader->tree, node);
   if (isnan(keys.cell_m) && map->grid == ES_GRID_BEACON && !es_read_has(reader, node, "cell_m"))
@@ -172,8 +173,7 @@ static void check_beacon(const es_reader *reader, const es_top_keys *top, const 
       !es_read_has(reader, vary, "height_m"))
     es_fault_add(reader->faults, reader->file, line,
                  "beacon.antenna: height_m is missing: want 0 to 1000 m, or vary.height_m");
-  if (isnan(job->beacon.power_dbm) && !power_given(reader, power) &&
-      !es_read_has(reader, vary, "power_dbm"))
+  if (isnan(job->beacon.power_dbm) && !power_given(reader, power) && !es_read_has(reader, vary, "power_dbm"))
     es_fault_add(reader->faults, reader->file, line,
                  "beacon.power: at_amplifier_dbm is missing: want -60 to 90 dBm, or vary.power_dbm");
 }
@@ -186,7 +186,8 @@ static void read_all(const es_reader *reader, es_job *job) {
   check_beacon(reader, &top, job);
   read_modes(reader, top.modes, &job->modes);
   es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);
-  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, &job->modes, &job->listener_defaults);
+  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, job->beacon.polarisation, &job->modes,
+                   &job->listener_defaults);
   read_listeners(reader, &top, job);
   read_ground(reader, top.ground, job);
   es_climate_read(reader, climate, &job->climate);

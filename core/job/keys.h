@@ -54,8 +54,16 @@ typedef struct es_beacon_keys {
   int32_t polarisation;
 } es_beacon_keys;
 
+/* What makes the shape of an antenna, at either end. */
+typedef struct es_shape_keys {
+  double gain_dbi, dish_m, efficiency, slots, guide_mm, ripple_db, elevation_beam_deg, peak_dbi, pointing_error_deg;
+  es_node horn_mm, beam_deg, sector_deg;
+  int32_t side_lobes; /* as es_side_lobes */
+} es_shape_keys;
+
 typedef struct es_antenna_keys {
-  double gain_dbi, dish_m, efficiency, peak_dbi, height_m, azimuth_deg, tilt_deg;
+  es_shape_keys shape;
+  double height_m, azimuth_deg, tilt_deg;
   es_node pattern;
 } es_antenna_keys;
 
@@ -80,8 +88,10 @@ typedef struct es_connector_keys {
 } es_connector_keys;
 
 typedef struct es_receiver_keys {
-  double height_m, gain_dbi, dish_m, efficiency, azimuth_deg, tilt_deg, noise_figure_db, feeder_loss_db,
-      antenna_temperature_k;
+  es_shape_keys shape;
+  double height_m, azimuth_deg, tilt_deg, cross_polar_db, noise_figure_db, feeder_loss_db, antenna_temperature_k,
+      lnb_lo_mhz, lnb_error_ppm;
+  int32_t polarisation; /* as ES_POLAR_SAME; -1: as the usual listener */
   es_node mode;
 } es_receiver_keys;
 

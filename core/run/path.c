@@ -142,10 +142,11 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
   out->eirp_dbm = scenario->power_dbm - feeder_db + gain_tx;
   out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
   out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, el_rx);
+  out->polarisation_db = es_receiver_polarisation_db(&listener->rx, setup->job->beacon.polarisation);
   for (size_t k = 0; k < percents->n; k++) {
     out->basic_db[k] = chain->basic_db[k];
     out->system_db[k] = chain->system_db[k];
-    out->level_dbm[k] = es_level_dbm(scenario->power_dbm, feeder_db, chain->system_db[k]);
+    out->level_dbm[k] = es_level_dbm(scenario->power_dbm, feeder_db + out->polarisation_db, chain->system_db[k]);
     out->snr_db[k] = out->level_dbm[k] - out->noise.noise_2500_dbm;
     out->winner[k] = chain->winner[k];
     out->answer_status[k] = chain->status[k];

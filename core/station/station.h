@@ -18,8 +18,8 @@ enum {
 };
 
 typedef struct es_feeder { /* the line between amplifier and antenna, when its kind is known */
-  char line[48];            /* an es_line_kind; "": only its loss is known */
-  char source[128];         /* of its loss */
+  char line[48];           /* an es_line_kind; "": only its loss is known */
+  char source[128];        /* of its loss */
   double length_m, db_per_m, connectors_db;
   bool at_antenna; /* the amplifier sits at the antenna: no line, only connectors */
 } es_feeder;
@@ -42,6 +42,9 @@ typedef struct es_receiver {                    /* everything of a listener but 
   double height_m;                              /* antenna above ground */
   es_antenna antenna;                           /* tracks the beacon unless azimuth is given */
   double noise_figure_db, feeder_db, antenna_k; /* antenna_k NaN: from the beam, models/noise */
+  int32_t polarisation;                         /* ES_POLAR_SAME: as the beacon */
+  double xpd_db;                                /* most that crossed polarisation loses */
+  double lnb_lo_mhz, lnb_error_ppm;             /* for the card */
   char mode[32];                                /* wanted mode, an es_mode id */
 } es_receiver;
 
@@ -60,12 +63,14 @@ typedef struct es_listeners {
 
 /* Reads a list through OGR (CSV, GeoJSON, GeoPackage, KML, GPX; first point layer, or `layer`). Fields, any case:
  * name|call; lon and lat, or the geometry, or locator, in this order; height_m; gain_dbi or dish_m (both: a dish
- * of that gain); noise_figure_db; feeder_db; mode; azimuth_deg. `defaults` must hold no pattern table. What is
+ * of that gain); noise_figure_db; feeder_db; mode; azimuth_deg; tilt_deg; polarisation; lnb_lo_mhz; lnb_error_ppm. `defaults` must hold no pattern table. What is
  * absent comes from `defaults` and sets a flag. Every faulty row is a fault with its line; rows without fault are
  * kept. freq_ghz turns dish diameters into gain. [setup] */
 bool es_listeners_read(const char *path, const char *layer, const es_receiver *defaults, double freq_ghz,
                        const es_modes *modes, es_listeners *out, es_faults *faults);
 void es_listeners_free(es_listeners *list);
+/* What a listener loses by polarisation; beacon: ES_HORIZONTAL or ES_VERTICAL. */
+double es_receiver_polarisation_db(const es_receiver *rx, int32_t beacon);
 void es_beacon_fini(es_beacon *beacon);
 
 #endif
