@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "job/power.h"
 #include "job/receiver.h"
 #include "job/scenario.h"
 #include "job/shared.h"
@@ -56,18 +57,15 @@ static void read_beacon_place(const es_reader *reader, es_node node, es_lonlat *
 
 static void read_beacon(const es_reader *reader, es_node node, es_beacon *out) {
   es_beacon_keys keys;
-  es_power_keys power;
   es_read_section(reader, node, &es_beacon_section, &keys);
-  es_read_section(reader, keys.power, &es_power_section, &power);
   out->name = es_text_copy(reader, keys.name != NULL ? keys.name : "");
   out->call = es_text_copy(reader, keys.call != NULL ? keys.call : "");
   read_beacon_place(reader, keys.position, &out->at);
   out->line = es_tree_line(reader->tree, keys.position);
   out->freq_ghz = 1e-3 * keys.frequency_mhz;
   out->polarisation = keys.polarisation;
-  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, &out->antenna, &out->height_m);
-  out->power_dbm = power.at_amplifier_dbm;
-  out->feeder_db = isnan(power.feeder_loss_db) ? 0.0 : power.feeder_loss_db;
+  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, out->polarisation, &out->antenna, &out->height_m);
+  es_power_read(reader, keys.power, out);
 }
 
 static void read_modes(const es_reader *reader, es_node node, es_modes *out) {
@@ -94,7 +92,8 @@ static void read_map(const es_reader *reader, es_node node, es_job *job) {
   map->cell_m = keys.cell_m;
   map->grid = (es_grid_kind)keys.grid;
   map->width_px = isnan(keys.width_px) ? 0 : (int)keys.width_px;
-  es_receiver_read(reader, keys.receiver, &job->listener_defaults, job->beacon.freq_ghz, &job->modes, &map->receiver);
+  es_receiver_read(reader, keys.receiver, &job->listener_defaults, job->beacon.freq_ghz, job->beacon.polarisation,
+                   &job->modes, &map->receiver);
   if (!map->wanted) return;
   long line = es_tree_line(reader->tree, node);
   if (isnan(keys.cell_m) && map->grid == ES_GRID_BEACON && !es_read_has(reader, node, "cell_m"))
@@ -157,6 +156,14 @@ static void read_scenarios(const es_reader *reader, const es_top_keys *top, es_j
   free(seasons);
 }
 
+/* Power is there in one form or another, good or bad. */
+static bool power_given(const es_reader *reader, es_node power) {
+  static const char *const forms[] = {"at_amplifier_dbm", "meter", "eirp_dbm", "erp_dbm"};
+  for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
+    if (es_read_has(reader, power, forms[i])) return true;
+  return false;
+}
+
 /* Height and power are wanted either with the beacon or under vary. */
 static void check_beacon(const es_reader *reader, const es_top_keys *top, const es_job *job) {
   long line = es_tree_line(reader->tree, top->beacon);
@@ -167,8 +174,7 @@ static void check_beacon(const es_reader *reader, const es_top_keys *top, const 
       !es_read_has(reader, vary, "height_m"))
     es_fault_add(reader->faults, reader->file, line,
                  "beacon.antenna: height_m is missing: want 0 to 1000 m, or vary.height_m");
-  if (isnan(job->beacon.power_dbm) && !es_read_has(reader, power, "at_amplifier_dbm") &&
-      !es_read_has(reader, vary, "power_dbm"))
+  if (isnan(job->beacon.power_dbm) && !power_given(reader, power) && !es_read_has(reader, vary, "power_dbm"))
     es_fault_add(reader->faults, reader->file, line,
                  "beacon.power: at_amplifier_dbm is missing: want -60 to 90 dBm, or vary.power_dbm");
 }
@@ -181,7 +187,8 @@ static void read_all(const es_reader *reader, es_job *job) {
   check_beacon(reader, &top, job);
   read_modes(reader, top.modes, &job->modes);
   es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);
-  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, &job->modes, &job->listener_defaults);
+  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, job->beacon.polarisation, &job->modes,
+                   &job->listener_defaults);
   read_listeners(reader, &top, job);
   read_ground(reader, top.ground, job);
   es_climate_read(reader, climate, &job->climate);

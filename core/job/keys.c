@@ -88,16 +88,43 @@ static const es_key beacon[] = {
 };
 SECTION(es_beacon_section, "beacon", beacon);
 
+#define SHAPES "another shape"
+/* A key of es_shape_keys within the structure of its section. */
+#define SHAPE_NUMBER(type, field, unit_, low, high, absent_, help_)                                                    \
+  {                                                                                                                    \
+    .name = #field, .kind = ES_KEY_NUMBER, .offset = offsetof(type, shape.field), .unit = (unit_), .min = (low),       \
+    .max = (high), .fallback = NAN, .absent = (absent_), .help = (help_)                                               \
+  }
+#define SHAPE_NODE(type, field, form_, help_)                                                                          \
+  {                                                                                                                    \
+    .name = #field, .kind = ES_KEY_NODE, .offset = offsetof(type, shape.field), .form = (form_), .absent = SHAPES,     \
+    .help = (help_)                                                                                                    \
+  }
+#define SHAPE_KEYS(type)                                                                                               \
+  SHAPE_NUMBER(type, efficiency, "", 0.05, 1, "0.55", "aperture efficiency of the dish"),                              \
+      {.name = "side_lobes",                                                                                           \
+       .kind = ES_KEY_CHOICE,                                                                                          \
+       .offset = offsetof(type, shape.side_lobes),                                                                     \
+       .choices = "f1245|f699",                                                                                        \
+       .fallback = 0,                                                                                                  \
+       .help = "of a dish: the average (ITU-R F.1245) or the envelope (F.699)"},                                       \
+      SHAPE_NODE(type, horn_mm, "[H plane, E plane], in mm", "inner sides of a pyramidal horn's mouth"),               \
+      SHAPE_NUMBER(type, slots, "", 2, 200, SHAPES, "slots of a slotted guide, both faces together"),                  \
+      SHAPE_NUMBER(type, guide_mm, "mm", 2, 200, "22.86", "inner width of the slotted guide"),                         \
+      SHAPE_NUMBER(type, ripple_db, "dB", 0, 6, "0", "how far its gain swings about the peak, going round"),           \
+      SHAPE_NODE(type, beam_deg, "[azimuth, elevation], in degrees", "half-power widths of a Gaussian beam"),          \
+      SHAPE_NODE(type, sector_deg, "[azimuth, elevation], in degrees", "half-power widths of a sector antenna"),       \
+      SHAPE_NUMBER(type, elevation_beam_deg, "degrees", 1, 180, "every elevation", "half-power width, with gain_dbi"), \
+      SHAPE_NUMBER(type, peak_dbi, "dBi", -30, 80, "from the shape; a table's own, when in dBi", "largest gain"),      \
+      SHAPE_NUMBER(type, pointing_error_deg, "degrees", -45, 45, "0", "how far beside its aim it points, clockwise")
+
 static const es_key antenna[] = {
-    NUMBER_ELSE(es_antenna_keys, gain_dbi, "dBi", -30, 80, "one of gain_dbi, dish_m, pattern",
-                "the same gain in every direction"),
-    NUMBER_ELSE(es_antenna_keys, dish_m, "m", 0.05, 50, "one of gain_dbi, dish_m, pattern", "diameter of a dish"),
-    NUMBER_ELSE(es_antenna_keys, efficiency, "", 0.05, 1, "0.55", "aperture efficiency of the dish"),
-    NODE(es_antenna_keys, pattern, "file", "one of gain_dbi, dish_m, pattern", "CSV of a measured pattern"),
-    NUMBER_ELSE(es_antenna_keys, peak_dbi, "dBi", -30, 80, "the table's own, when in dBi",
-                "largest gain of the pattern"),
+    SHAPE_NUMBER(es_antenna_keys, gain_dbi, "dBi", -30, 80, SHAPES, "the same gain all round; 0: isotropic"),
+    SHAPE_NUMBER(es_antenna_keys, dish_m, "m", 0.05, 50, SHAPES, "diameter of a dish"),
+    NODE(es_antenna_keys, pattern, "file", SHAPES, "CSV of a measured pattern"),
+    SHAPE_KEYS(es_antenna_keys),
     NUMBER_ELSE(es_antenna_keys, height_m, "m", 0, 1000, "vary.height_m", "antenna above ground"),
-    NUMBER_ELSE(es_antenna_keys, azimuth_deg, "degrees", -360, 360, "0; a dish must say",
+    NUMBER_ELSE(es_antenna_keys, azimuth_deg, "degrees", -360, 360, "0; a dish, horn, beam or sector must say",
                 "where it points, clockwise from true north"),
     NUMBER(es_antenna_keys, tilt_deg, "degrees", -90, 90, 0, "elevation of the axis, up is positive"),
 };
@@ -105,22 +132,63 @@ SECTION(es_antenna_section, "beacon.antenna", antenna);
 
 static const es_key power[] = {
     NUMBER_ELSE(es_power_keys, at_amplifier_dbm, "dBm", -60, 90, "vary.power_dbm", "power at the amplifier's output"),
-    NUMBER(es_power_keys, feeder_loss_db, "dB", 0, 60, 0, "loss between amplifier and antenna"),
+    NODE(es_power_keys, meter, "section", "no meter", "the same, as read on a meter behind an attenuator"),
+    NUMBER_ELSE(es_power_keys, eirp_dbm, "dBm", -60, 150, "from the amplifier",
+                "power radiated in the best direction, against an isotropic antenna"),
+    NUMBER_ELSE(es_power_keys, erp_dbm, "dBm", -60, 150, "from the amplifier",
+                "the same against a half-wave dipole: 2.15 dB less"),
+    NUMBER_ELSE(es_power_keys, sigma_db, "dB", 0, 20, "1, or the meter's",
+                "how far the power may be off, one standard deviation"),
+    NUMBER_ELSE(es_power_keys, feeder_loss_db, "dB", 0, 60, "0, or from feeder", "loss between amplifier and antenna"),
+    NODE(es_power_keys, feeder, "section", "feeder_loss_db", "the line between them, by kind and length"),
 };
 SECTION(es_power_section, "beacon.power", power);
 
+static const es_key meter[] = {
+    NUMBER_WANTED(es_meter_keys, reading_dbm, "dBm", -90, 90, "what the meter shows"),
+    NUMBER(es_meter_keys, attenuator_db, "dB", 0, 90, 0, "attenuation or coupling ahead of the meter"),
+    NUMBER(es_meter_keys, sigma_db, "dB", 0, 20, 0.5, "how far both together may be off, one standard deviation"),
+};
+SECTION(es_meter_section, "beacon.power.meter", meter);
+
+static const es_key feeder[] = {
+    TEXT(es_feeder_keys, line, "must be given when the amplifier is at the foot",
+         "kind of line, from the table of lines"),
+    NUMBER_ELSE(es_feeder_keys, length_m, "m", 0, 1000, "must be given when the amplifier is at the foot",
+                "its length at beacon.antenna.height_m; other heights make it longer or shorter"),
+    CHOICE(es_feeder_keys, amplifier, "foot|antenna", 0, NULL, "where the amplifier sits"),
+    NUMBER(es_feeder_keys, extra_percent, "%", 0, 200, 0, "loss of a real line above that of the table"),
+    NODE(es_feeder_keys, connectors, "section", "none", "how many pairs of connectors, and transitions"),
+    NODE(es_feeder_keys, table, "file", "the built-in lines",
+         "CSV of your own lines; equal names replace built-in ones"),
+};
+SECTION(es_feeder_section, "beacon.power.feeder", feeder);
+
+static const es_key connectors[] = {
+    NUMBER(es_connector_keys, sma, "", 0, 100, 0, "pairs of SMA, 0.1 dB each"),
+    NUMBER(es_connector_keys, n, "", 0, 100, 0, "pairs of N, 0.15 dB each"),
+    NUMBER(es_connector_keys, transition, "", 0, 100, 0, "waveguide to coax, 0.2 dB each"),
+};
+SECTION(es_connector_section, "beacon.power.feeder.connectors", connectors);
+
+#define POLARS_OF_LISTENERS "as-beacon|horizontal|vertical|slant|right-circular|left-circular" /* as ES_POLAR_SAME */
+
 static const es_key receiver[] = {
     NUMBER_ELSE(es_receiver_keys, height_m, "m", 0, 1000, "10", "antenna above ground"),
-    NUMBER_ELSE(es_receiver_keys, gain_dbi, "dBi", -30, 80, "a dish", "the same gain in every direction"),
-    NUMBER_ELSE(es_receiver_keys, dish_m, "m", 0.05, 50, "0.6", "diameter of a dish"),
-    NUMBER_ELSE(es_receiver_keys, efficiency, "", 0.05, 1, "0.55", "aperture efficiency of the dish"),
+    SHAPE_NUMBER(es_receiver_keys, gain_dbi, "dBi", -30, 80, "a dish", "the same gain all round"),
+    SHAPE_NUMBER(es_receiver_keys, dish_m, "m", 0.05, 50, "0.6", "diameter of a dish"),
+    SHAPE_KEYS(es_receiver_keys),
     NUMBER_ELSE(es_receiver_keys, azimuth_deg, "degrees", -360, 360, "points at the beacon",
                 "where it points, clockwise from true north"),
     NUMBER_ELSE(es_receiver_keys, tilt_deg, "degrees", -90, 90, "0", "elevation of the axis, up is positive"),
-    NUMBER_ELSE(es_receiver_keys, noise_figure_db, "dB", 0, 30, "1", "noise figure of the receiver"),
+    CHOICE(es_receiver_keys, polarisation, POLARS_OF_LISTENERS, -1, "as-beacon", "polarisation of the antenna"),
+    NUMBER_ELSE(es_receiver_keys, cross_polar_db, "dB", 0, 60, "25", "most that crossed polarisation loses (XPD)"),
+    NUMBER_ELSE(es_receiver_keys, noise_figure_db, "dB", 0, 30, "1", "noise figure of the LNB or the receiver"),
     NUMBER_ELSE(es_receiver_keys, feeder_loss_db, "dB", 0, 60, "0.3", "loss between antenna and receiver"),
     NUMBER_ELSE(es_receiver_keys, antenna_temperature_k, "K", 2.7, 10000, "from the beam and its horizon",
                 "noise picked up by the antenna"),
+    NUMBER_ELSE(es_receiver_keys, lnb_lo_mhz, "MHz", 0, 100000, "9750", "local oscillator of the LNB, for the card"),
+    NUMBER_ELSE(es_receiver_keys, lnb_error_ppm, "ppm", 0, 1000, "10", "how far that oscillator may be off"),
     NODE(es_receiver_keys, mode, "id of a mode", "cw", "the wanted mode, from the table of modes"),
 };
 SECTION(es_receiver_section, "receiver", receiver);

@@ -54,18 +54,44 @@ typedef struct es_beacon_keys {
   int32_t polarisation;
 } es_beacon_keys;
 
+/* What makes the shape of an antenna, at either end. */
+typedef struct es_shape_keys {
+  double gain_dbi, dish_m, efficiency, slots, guide_mm, ripple_db, elevation_beam_deg, peak_dbi, pointing_error_deg;
+  es_node horn_mm, beam_deg, sector_deg;
+  int32_t side_lobes; /* as es_side_lobes */
+} es_shape_keys;
+
 typedef struct es_antenna_keys {
-  double gain_dbi, dish_m, efficiency, peak_dbi, height_m, azimuth_deg, tilt_deg;
+  es_shape_keys shape;
+  double height_m, azimuth_deg, tilt_deg;
   es_node pattern;
 } es_antenna_keys;
 
 typedef struct es_power_keys {
-  double at_amplifier_dbm, feeder_loss_db;
+  double at_amplifier_dbm, eirp_dbm, erp_dbm, sigma_db, feeder_loss_db;
+  es_node meter, feeder;
 } es_power_keys;
 
+typedef struct es_meter_keys {
+  double reading_dbm, attenuator_db, sigma_db;
+} es_meter_keys;
+
+typedef struct es_feeder_keys {
+  const char *line;
+  double length_m, extra_percent;
+  int32_t amplifier; /* 0 at the foot, 1 at the antenna */
+  es_node connectors, table;
+} es_feeder_keys;
+
+typedef struct es_connector_keys {
+  double sma, n, transition;
+} es_connector_keys;
+
 typedef struct es_receiver_keys {
-  double height_m, gain_dbi, dish_m, efficiency, azimuth_deg, tilt_deg, noise_figure_db, feeder_loss_db,
-      antenna_temperature_k;
+  es_shape_keys shape;
+  double height_m, azimuth_deg, tilt_deg, cross_polar_db, noise_figure_db, feeder_loss_db, antenna_temperature_k,
+      lnb_lo_mhz, lnb_error_ppm;
+  int32_t polarisation; /* as ES_POLAR_SAME; -1: as the usual listener */
   es_node mode;
 } es_receiver_keys;
 
@@ -110,9 +136,10 @@ typedef struct es_sea_distance_keys {
   double beacon, listener;
 } es_sea_distance_keys;
 
-extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_receiver_section,
-    es_ground_section, es_climate_section, es_climate_side_section, es_map_section, es_vary_section, es_profile_section,
-    es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
+extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_meter_section,
+    es_feeder_section, es_connector_section, es_receiver_section, es_ground_section, es_climate_section,
+    es_climate_side_section, es_map_section, es_vary_section, es_profile_section, es_profile_end_section,
+    es_profile_antenna_section, es_sea_distance_section;
 
 /* The row of a key in the reference pages: "| `key` | what is wanted | unit | when absent | help |". Caller frees. */
 char *es_key_row(const es_key *key);

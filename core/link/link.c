@@ -7,13 +7,6 @@
 
 const double es_year_percent[ES_YEAR_STEPS] = {0.001, 0.01, 0.1, 1, 5, 10, 20, 50, 80, 90, 95, 99, 99.9, 99.99};
 
-double es_antenna_beam(const es_antenna *antenna, double freq_ghz) {
-  if (antenna->shape == ES_SHAPE_DISH) return es_dish_beam(antenna->dish_m, freq_ghz);
-  /* a pencil beam of that gain, 32000 / (beam in degrees)^2: common practice, no source */
-  double beam = es_rad(sqrt(32000.0 / es_ratio(antenna->peak_dbi)));
-  return fmin(beam, ES_PI);
-}
-
 es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el) {
   double beam = es_antenna_beam(&rx->antenna, freq_ghz);
   es_receive_noise n = {.antenna_k = rx->antenna_k};

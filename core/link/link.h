@@ -20,8 +20,6 @@ typedef struct es_receive_noise {
 
 /* Noise of a receiver whose beam arrives at elevation el (radians) over a flat horizon. */
 es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el);
-/* Half-power beam of an antenna in radians, from its shape or its gain; PI or more when it is all round. */
-double es_antenna_beam(const es_antenna *antenna, double freq_ghz);
 
 double es_level_dbm(double power_dbm, double feeder_db, double system_loss_db);
 

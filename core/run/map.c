@@ -8,6 +8,7 @@
 #include "base/units.h"
 #include "radial/fan.h"
 #include "run/pool.h"
+#include "station/beacon_chain.h"
 
 /* --- the ground under the cells ------------------------------------------------------------------------------------------------ */
 
@@ -171,10 +172,11 @@ static void store_cell(const map_work *w, const ray *r, const es_chain_answer *a
   const es_percentages *p = w->percents;
   es_map_layers *out = w->out;
   size_t index = r->cells[c].index, n = a->n_rx;
-  const es_beacon *b = &w->setup->job->beacon;
+  double feeder_db = es_beacon_feeder_db(&w->setup->job->beacon, w->scenario->height_m) +
+                     es_receiver_polarisation_db(&w->setup->job->map.receiver, w->setup->job->beacon.polarisation);
   double snr[sizeof p->value / sizeof *p->value];
   for (size_t k = 0; k < p->n; k++)
-    snr[k] = es_level_dbm(w->scenario->power_dbm, b->feeder_db, a->system_db[k * n + c]) - out->noise_2500_dbm;
+    snr[k] = es_level_dbm(w->scenario->power_dbm, feeder_db, a->system_db[k * n + c]) - out->noise_2500_dbm;
   for (size_t l = 0; l < out->n_percent; l++) {
     size_t k = w->layer_at[l];
     out->snr_db[l][index] = (float)snr[k];

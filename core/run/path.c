@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "station/beacon_chain.h"
 
 /* --- percentages ----------------------------------------------------------------------------------------------------------- */
 
@@ -137,13 +138,15 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
   double el_tx = way->present ? way->el_tx[0] : out->el_tx, el_rx = way->present ? way->el_rx[0] : out->el_rx;
   double az = scene->radial->azimuth;
   double gain_tx = es_antenna_gain(scene->beacon_antenna, scene->freq_ghz, az, el_tx, az);
-  out->eirp_dbm = scenario->power_dbm - setup->job->beacon.feeder_db + gain_tx;
+  double feeder_db = es_beacon_feeder_db(&setup->job->beacon, scenario->height_m);
+  out->eirp_dbm = scenario->power_dbm - feeder_db + gain_tx;
   out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
   out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, el_rx);
+  out->polarisation_db = es_receiver_polarisation_db(&listener->rx, setup->job->beacon.polarisation);
   for (size_t k = 0; k < percents->n; k++) {
     out->basic_db[k] = chain->basic_db[k];
     out->system_db[k] = chain->system_db[k];
-    out->level_dbm[k] = es_level_dbm(scenario->power_dbm, setup->job->beacon.feeder_db, chain->system_db[k]);
+    out->level_dbm[k] = es_level_dbm(scenario->power_dbm, feeder_db + out->polarisation_db, chain->system_db[k]);
     out->snr_db[k] = out->level_dbm[k] - out->noise.noise_2500_dbm;
     out->winner[k] = chain->winner[k];
     out->answer_status[k] = chain->status[k];

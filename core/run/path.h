@@ -23,6 +23,7 @@ typedef struct es_path_answer {
   double beacon_ground_m, ground_m;
   es_receive_noise noise;
   double eirp_dbm, gain_rx_dbi;                      /* towards this listener on the winning way */
+  double polarisation_db;                            /* lost by unlike polarisation */
   size_t n;                                          /* percentages */
   double *basic_db, *system_db, *level_dbm, *snr_db; /* [n] */
   uint8_t *winner, *answer_status;

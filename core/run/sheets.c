@@ -12,6 +12,7 @@
 #include "output/output.h"
 #include "place/locator.h"
 #include "run/table.h"
+#include "station/beacon_chain.h"
 
 enum { MOST_FACTS = 12, TEXT = 512 };
 
@@ -108,7 +109,8 @@ static void facts(const es_setup *setup, const es_scenario *s, double ground_m, 
   static const char *const methods[] = {"one air, ITU-R P.526 terrain", "whole-year chain, ITU-R P.2001-6",
                                         "openings chain, ITU-R P.452-18"};
   const es_beacon *b = &setup->job->beacon;
-  double eirp = s->power_dbm - b->feeder_db + b->antenna.peak_dbi, erp = eirp - ES_ERP_TO_EIRP_DB;
+  es_radiated sent = es_radiated_of(b, s->power_dbm, s->height_m);
+  double eirp = sent.eirp_dbm, erp = sent.erp_dbm;
   char frequency[64], eirp_w[32], erp_w[32], ways[64];
   frequency_text(b->freq_ghz, frequency, sizeof frequency);
   watts_text(eirp, eirp_w, sizeof eirp_w);
