@@ -82,12 +82,13 @@ static void tangents_are_kept_and_stay_the_same(void **state) {
   es_climate_plan plan = bench_climate_plan();
   stand s;
   stand_open(&s, &plan);
-  es_hull direct[2], first[2], again[2];
+  es_hull direct[2];
+  const es_hull *first, *again;
   for (int i = 0; i < ES_HULL_CACHE + 10; i++) { /* more curvatures than are kept */
     double curvature = -2e-5 + 4e-6 * i;
     assert_int_equal(es_tangents(s.keep, &s.radial, curvature, 0, 0.0, direct), 0);
-    assert_int_equal(s.host.hulls(&s.services, curvature, 0, 0.0, first), 0);
-    assert_int_equal(s.host.hulls(&s.services, curvature, 0, 0.0, again), 0);
+    assert_int_equal(s.host.hulls(&s.services, &curvature, 1, 0, 0.0, INFINITY, &first), 0);
+    assert_int_equal(s.host.hulls(&s.services, &curvature, 1, 0, 0.0, INFINITY, &again), 0);
     assert_memory_equal(first, direct, sizeof direct);
     assert_memory_equal(again, direct, sizeof direct);
   }
