@@ -72,7 +72,8 @@ typedef struct es_chain_answer {
   double *basic_db;  /* [percent][receiver] all ways, no antenna */
   double *system_db; /* [percent][receiver] all ways less each one's gains: level = power - system_db */
   uint8_t *winner;   /* [percent][receiver] the way with the least system loss */
-  uint8_t *status;   /* [percent][receiver] worst status among the ways; ES_FAILED with a value: a way is missing from it */
+  uint8_t
+      *status; /* [percent][receiver] worst status among the ways; ES_FAILED with a value: a way is missing from it */
   es_term_answer term[ES_CHAIN_MODELS];
   size_t n_terms;
 } es_chain_answer;

@@ -26,10 +26,13 @@ typedef struct es_samples {
  * longer one the line ends. line->n 0: the beacon itself stands in a void. 0, or ES_E_MEMORY. */
 int32_t es_line_make(es_arena *arena, const es_samples *samples, double fill_gap_m, es_line *line);
 
-/* A receiver wanted on the line: distance rising from one to the next, own ground and antenna height above it. */
+/* A receiver wanted on the line: distance rising from one to the next, own ground and antenna height above it. foot_m: samples
+ * nearer than this are ground under it, not before it. A map's cell stands up to half a cell beside the line, so that on a
+ * slope a sample at its feet may be higher than its antenna; half a step keeps it out. On the line itself it is 0. */
 typedef struct es_spot {
   double dist_m, ground_m, antenna_agl_m;
   uint8_t zone;
+  double foot_m;
 } es_spot;
 
 /* How the ground is looked at. */

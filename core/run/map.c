@@ -162,7 +162,8 @@ static size_t spots_of(map_work *w, ray *r, es_spot *spots) {
     const es_fan_cell *cell = &r->cells[c];
     float ground = w->cells->ground_m[cell->index];
     if (cell->dist_m > reach || isnan(ground)) continue;
-    spots[n] = (es_spot){cell->dist_m, ground, w->setup->job->map.receiver.height_m, w->cells->zone[cell->index]};
+    spots[n] = (es_spot){cell->dist_m, ground, w->setup->job->map.receiver.height_m, w->cells->zone[cell->index],
+                         0.5 * r->step_m};
     r->cells[n++] = *cell;
   }
   return n;

@@ -201,7 +201,7 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
   out->reach_m = line.n > 0 ? line.dist_m[line.n - 1] : 0.0;
   if (line.n < wanted) return 0;
   out->status = ES_OK;
-  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1]};
+  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
   es_radial_setup radial_setup = radial_setup_for(setup, scenario, &out->course);
   es_radial *radial = ES_NEW(worker->keep, es_radial, 1);
   if (radial == NULL || es_radial_place(worker->keep, &radial_setup, &line, &spot, 1, radial) != 0)

@@ -56,7 +56,7 @@ static es_radial radial_of(es_arena *arena, char which, bool back, double freq_g
                            .freq_ghz = freq_ghz,
                            .earth_radius_km = 157.0 * ES_EARTH_KM / (157.0 - 40.0), /* (3.5.1) */
                            .wavelength_m = 2.998e8 / (freq_ghz * 1e9)};
-  es_spot spot = {dist[n - 1], ground[n - 1], back ? f->tx_m : f->rx_m, f->zone};
+  es_spot spot = {dist[n - 1], ground[n - 1], back ? f->tx_m : f->rx_m, f->zone, 0.0};
   es_line line;
   es_radial radial;
   assert_int_equal(es_line_make(arena, &samples, 0.0, &line), 0);
@@ -289,7 +289,7 @@ static void receivers_together_are_as_each_alone(void **state) {
   es_spot spots[SPOTS];
   for (size_t i = 0; i < SPOTS; i++) {
     double dist = 400.0 + 20750.0 * (double)i; /* on samples and between them */
-    spots[i] = (es_spot){dist, hills(dist / 1e3) - (double)(i % 3), 10.0, ES_ZONE_INLAND};
+    spots[i] = (es_spot){dist, hills(dist / 1e3) - (double)(i % 3), 10.0, ES_ZONE_INLAND, 0.0};
   }
   es_radial_setup setup = {{0, 52}, es_rad(90.0), 30.0, 10.368, whole.earth_radius_km, 0.0289};
   es_scene scene = {.climate = bench.climate,
