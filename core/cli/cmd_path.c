@@ -60,8 +60,8 @@ static const struct argp parser = {
     "JOB.yaml LISTENER",
     "One listener of a job in full: geometry, every term, every way, the budget, the share of "
     "time. LISTENER is a name of the list, or its row number as #3.\v"
-    "Example: earshot path examples/skarn-head/job.yaml Q7XAN\n"
-    "         earshot path examples/skarn-head/job.yaml Q7XAN --chain both",
+    "Example: earshot path examples/skarn-head/job.yaml \"Q7XAN Sorrel Bay\"\n"
+    "         earshot path examples/skarn-head/job.yaml '#6' --chain both",
     children,
     NULL,
     NULL};
@@ -91,7 +91,7 @@ static const es_scenario *find_scenario(const es_job *job, const char *name, es_
   return NULL;
 }
 
-/* --- chains ---------------------------------------------------------------------------------------------------------------- */
+/* --- chains ------------------------------------------------------------------------------------------------------- */
 
 enum { VIEWS = 2 };
 
@@ -109,7 +109,7 @@ static size_t wanted_chains(const char *word, const es_job *job, es_chain_kind o
   return 1;
 }
 
-/* --- one listener ------------------------------------------------------------------------------------------------------------ */
+/* --- one listener ------------------------------------------------------------------------------------------------- */
 
 typedef struct question {
   const es_job *job;
@@ -137,18 +137,18 @@ static bool evaluate(question *q, es_faults *faults) {
 
 /* One chain: its record. Two: {"chains": {"whole-year": record, "openings": record}}. */
 static void print_json(const question *q) {
-  json_t *records[VIEWS] = {NULL}, *all = json_object();
+  json_t *all = json_object();
   for (size_t i = 0; i < q->n; i++) {
     const es_path_view *v = &q->views[i];
-    records[i] = es_record_path(v->setup, q->scenario, q->listener, &v->percents, &v->answer);
-    json_object_set(all, es_chain_name(v->setup->chain.kind), records[i]);
+    json_object_set_new(all, es_chain_name(v->setup->chain.kind),
+                        es_record_path(v->setup, q->scenario, q->listener, &v->percents, &v->answer));
   }
-  json_t *shown = q->n == 1 ? json_incref(records[0]) : json_pack("{s:O}", "chains", all);
-  json_dumpf(shown, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
+  const json_t *only = json_object_get(all, es_chain_name(q->views[0].setup->chain.kind));
+  json_t *both = q->n > 1 ? json_pack("{s:O}", "chains", all) : NULL;
+  json_dumpf(both != NULL ? both : only, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
   putchar('\n');
-  json_decref(shown);
+  json_decref(both);
   json_decref(all);
-  for (size_t i = 0; i < q->n; i++) json_decref(records[i]);
 }
 
 static void answer(const args *a, question *q, es_faults *faults) {

@@ -51,7 +51,7 @@ static void print_answer(const es_path_view *view, const es_listener *l) {
            a->needed_db);
 }
 
-/* --- two chains side by side -------------------------------------------------------------------------------------------- */
+/* --- two chains side by side -------------------------------------------------------------------------------------- */
 
 /* Index of a percentage, or SIZE_MAX where a chain has no answer for it. */
 static size_t find_percent(const es_percentages *p, double percent) {
@@ -86,7 +86,7 @@ static void print_both(const es_path_view *a, const es_path_view *b) {
   }
 }
 
-/* --- climate -------------------------------------------------------------------------------------------------------------- */
+/* --- climate ------------------------------------------------------------------------------------------------------ */
 
 static void print_climate(const es_path_view *view) {
   const es_course *course = &view->answer.course;

@@ -1,7 +1,7 @@
 /* another.h - the same job under another chain: an independent second opinion on the same ground.
  *
- * Ground and frame are shared with the first setup, which must outlive it; models and climate are its own. The models and
- * the convention a job chose belong to the chain it chose: another chain takes its own lists.                            */
+ * Ground and frame are shared with the first setup, which must outlive it; models and climate are its own. The
+ * models and the convention a job chose belong to the chain it chose: another chain takes its own lists. */
 #ifndef EARSHOT_RUN_ANOTHER_H
 #define EARSHOT_RUN_ANOTHER_H
 

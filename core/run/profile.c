@@ -10,7 +10,7 @@
 static const char *const way_names[ES_WAYS] = {"surface", "ducting", "troposcatter"};
 static const char *const conventions[] = {"p526", "p2001", "p452"};
 
-/* --- where -------------------------------------------------------------------------------------------------------------- */
+/* --- where -------------------------------------------------------------------------------------------------------- */
 
 static const double LENGTH_MISMATCH = 0.005; /* told when positions and profile differ by more */
 static const es_lonlat NOWHERE = {0.0, 50.0};
@@ -28,7 +28,7 @@ static void check_length(const es_profile_job *job, es_faults *faults) {
                 km, own);
 }
 
-/* --- the radial ------------------------------------------------------------------------------------------------------------- */
+/* --- the radial --------------------------------------------------------------------------------------------------- */
 
 static double uniform_step_m(const es_profile_job *job) {
   double step = 1e3 * job->dist_km[job->n - 1] / (double)(job->n - 1);
@@ -107,7 +107,7 @@ static int32_t make_radial(es_worker *w, const es_profile_job *job, const es_cli
   return status == 0 ? override_sea(w->keep, job, radial) : status;
 }
 
-/* --- answers ---------------------------------------------------------------------------------------------------------------- */
+/* --- answers ------------------------------------------------------------------------------------------------------ */
 
 typedef struct symbols {
   json_t **of; /* one object a percentage */

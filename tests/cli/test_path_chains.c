@@ -1,6 +1,6 @@
 /* test_path_chains.c - earshot path --chain: two chains side by side are the two that it shows one by one.
  *
- * Runs the program (its path is the first argument) on the demo's job.                                                     */
+ * Runs the program (its path is the first argument) on the demo's job. */
 #include <jansson.h>
 #include <stdio.h>
 #include <stdlib.h>

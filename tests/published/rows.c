@@ -26,7 +26,7 @@ typedef struct run {
   size_t n_columns, n_asked, n_bad;
 } run;
 
-/* --- cells ------------------------------------------------------------------------------------------------------------ */
+/* --- cells -------------------------------------------------------------------------------------------------------- */
 
 const char *pub_cell(const pub_row *row, const char *name) {
   size_t c = es_text_table_column(row->table, name);
@@ -51,7 +51,7 @@ static pub_row row_of(const run *x, size_t at) {
   return row;
 }
 
-/* --- the profile file of a row ---------------------------------------------------------------------------------------- */
+/* --- the profile file of a row ------------------------------------------------------------------------------------ */
 
 /* The word of "a|b|c" at the number of the cell. */
 static void put_choice(FILE *out, const char *words, double index) {
@@ -97,7 +97,7 @@ static char *page_of(const run *x, const pub_row *row) {
   return text;
 }
 
-/* --- comparing ---------------------------------------------------------------------------------------------------------- */
+/* --- comparing ---------------------------------------------------------------------------------------------------- */
 
 double pub_value(const json_t *result, const char *symbol) {
   const json_t *way = json_object_get(json_object_get(result, "ways"), symbol);
@@ -121,7 +121,7 @@ static void compare(run *x, const pub_row *row, const json_t *result, column *c)
   c->line = es_text_table_line(row->table, row->at);
 }
 
-/* --- the rows ----------------------------------------------------------------------------------------------------------- */
+/* --- the rows ----------------------------------------------------------------------------------------------------- */
 
 /* Evaluates the page at the percentages of the rows, as the command does. */
 static json_t *evaluate(run *x, const char *page, const size_t *rows, size_t n) {
@@ -174,7 +174,7 @@ static void check_all(run *x) {
   free(pages);
 }
 
-/* --- a table ------------------------------------------------------------------------------------------------------------ */
+/* --- a table ------------------------------------------------------------------------------------------------------ */
 
 /* Columns the table has; a whole one must have them all. */
 static void take_columns(run *x, bool whole) {

@@ -1,9 +1,9 @@
 /* rows.h - a table of published results, every row of it through the door of `earshot profile`.
  *
- * A row becomes a profile file: the `page` of its table is the text of that file with <column> where a cell goes, and
- * <column?a|b> for the a-th or b-th word by the whole number in the cell. Rows that differ in nothing but the percentage are
- * asked for in one file. The file is read and evaluated as the command does it, then each column is compared with the symbol
- * of the answer.                                                                                                        */
+ * A row becomes a profile file: the `page` of its table is the text of that file with <column> where a cell goes,
+ * and <column?a|b> for the a-th or b-th word by the whole number in the cell. Rows that differ in nothing but the
+ * percentage are asked for in one file. The file is read and evaluated as the command does it, then each column is
+ * compared with the symbol of the answer. */
 #ifndef EARSHOT_TESTS_PUBLISHED_ROWS_H
 #define EARSHOT_TESTS_PUBLISHED_ROWS_H
 

@@ -1,9 +1,9 @@
 /* tables.c - the tables of published results and what their columns mean.
  *
- * Tolerances. P.2001 inverts its fading by halving to 0.01 dB and its software halves once more: a last step that falls the
- * other way moves a fade by less than 0.02 dB, so what a fade is part of is held to that, all else to the digits. P.452
- * has no such step: its examples are met to 1e-5 dB and its geometry to the digits printed; the radius follows from a
- * lapse of six decimals.                                                   */
+ * Tolerances. P.2001 inverts its fading by halving to 0.01 dB and its software halves once more: a last step that
+ * falls the other way moves a fade by less than 0.02 dB, so what a fade is part of is held to that, all else to
+ * the digits. P.452 has no such step: its examples are met to 1e-5 dB and its geometry to the digits printed; the
+ * radius follows from a lapse of six decimals. */
 #include "tables.h"
 
 #include <string.h>
@@ -11,7 +11,7 @@
 #include "base/units.h"
 #include "model/combine.h"
 
-/* --- ITU-R P.2001 --------------------------------------------------------------------------------------------------- */
+/* --- ITU-R P.2001 ------------------------------------------------------------------------------------------------- */
 
 #define P2001_CLIMATE                                                                                                  \
   "climate: {delta_n_median: <SdN>, delta_n_enhanced_slope: <SdNsup>, delta_n_sub_slope: <SdNsub>,\n"                  \
@@ -51,8 +51,9 @@ const pub_table p2001_4_table = {
                  "mu1 mu2 mu3 mu4 b0 bduct Gamma gammad theta_a htrop Y90 Yp Ldist Lfreq Lcoup"}},
     .rows = 570};
 
-/* Edition 3 takes free space at the ground distance with 92.44, later ones at the slant distance with 92.4: the surface way
- * is compared free of it, the whole after the published ways are combined again with the free space of today. */
+/* Edition 3 takes free space at the ground distance with 92.44, later ones at the slant distance with 92.4: the
+ * surface way is compared free of it, the whole after the published ways are combined again with the free space of
+ * today. */
 static double since_edition_3(const pub_row *row, const char *column, const json_t *result, double value) {
   double moved = pub_value(result, "Lbfs") - pub_number(row, "Lbfs");
   if (strcmp(column, "Lbm1") == 0) return value + moved;
@@ -61,7 +62,8 @@ static double since_edition_3(const pub_row *row, const char *column, const json
   return es_combine_uncorrelated(near_surface, pub_number(row, "Lbm3"));
 }
 
-/* The workbooks of edition 3 do not print what they read from the maps. The later table has it for the same two paths. */
+/* The workbooks of edition 3 do not print what they read from the maps. The later table has it for the same two
+ * paths. */
 const pub_table p2001_3_table = {
     .file = "p2001_3_published.csv",
     .percent = "Tpc",
@@ -97,7 +99,7 @@ const pub_table p2001_worked_table = {
     .columns = {{6e-4, "Lb=basic Lbfs Ld A1 Lbm1=surface Lbm2=ducting Lbm3=troposcatter"}, {6e-6, "Fwvr"}},
     .rows = 52};
 
-/* --- ITU-R P.452 ---------------------------------------------------------------------------------------------------- */
+/* --- ITU-R P.452 -------------------------------------------------------------------------------------------------- */
 
 #define P452_REST                                                                                                      \
   "climate: {delta_n: <DN>, n0: <N0>, pressure_hpa: <press_hPa>, temperature_c: <temp_C>}\n"                           \
@@ -111,8 +113,8 @@ const pub_table p2001_worked_table = {
   "listener: {position: [<phir_e>, <phir_n>], antenna: {height_m: <hrg_m>, gain_dbi: <Gr_dBi>}}\n" P452_REST
 #define P452_PRINTED "dtot hts hrs theta_t theta_r theta hm hte hre hstd hsrd dlt dlr dtm dlm b0 omega"
 
-/* The examples work out the clearest point of a path in line of sight once, at the frequency of their first row: what hangs
- * on its distance belongs to another frequency than the row's. Lb is the row's own. */
+/* The examples work out the clearest point of a path in line of sight once, at the frequency of their first row:
+ * what hangs on its distance belongs to another frequency than the row's. Lb is the row's own. */
 static bool own_frequency(const pub_row *row, const char *column) {
   static const char *const stale[] = {"dlt", "dlr", "Lb0p", "Lb0b", "Lba"};
   if (strcmp(pub_cell(row, "path"), "Line of Sight") != 0) return true;
@@ -172,7 +174,7 @@ const pub_table p452_17_table = {
     .worked_out = on_a_meridian,
     .rows = 105};
 
-/* --- ITU-R P.526, delta-Bullington ---------------------------------------------------------------------------------- */
+/* --- ITU-R P.526, delta-Bullington -------------------------------------------------------------------------------- */
 
 #define P526_REST                                                                                                      \
   "chain: diffraction\n"                                                                                               \

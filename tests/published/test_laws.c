@@ -1,6 +1,7 @@
 /* test_laws.c - what must hold on any profile, and what `earshot profile` does at the edges of its range.
  *
- * Profiles: the project's own, and those of EARSHOT_CHECK_VALUES when it is set. 10.368 GHz unless a test says otherwise. */
+ * Profiles: the project's own, and those of EARSHOT_CHECK_VALUES when it is set. 10.368 GHz unless a test says
+ * otherwise. */
 #include <dirent.h>
 #include <stdlib.h>
 #include <string.h>
@@ -13,7 +14,7 @@
 static const char REST[] = "beacon: {antenna: {height_m: 20, gain_dbi: 10}}\n"
                            "listener: {antenna: {height_m: 10, gain_dbi: 33}}\n";
 
-/* --- a profile file in the hand ----------------------------------------------------------------------------------------- */
+/* --- a profile file in the hand ----------------------------------------------------------------------------------- */
 
 static es_profile_job *open_job(const char *profile, const char *keys) {
   test_folder folder;
@@ -39,7 +40,7 @@ static const char *status_at(const json_t *answer, size_t k) {
   return json_string_value(json_object_get(json_array_get(json_object_get(answer, "results"), k), "status"));
 }
 
-/* --- every profile there is --------------------------------------------------------------------------------------------- */
+/* --- every profile there is --------------------------------------------------------------------------------------- */
 
 typedef void (*profile_law)(const char *profile);
 
@@ -68,7 +69,7 @@ static void each_profile(profile_law law) {
   assert_true(n >= 7);
 }
 
-/* --- the loss not exceeded for a longer time is no smaller ------------------------------------------------------------ */
+/* --- the loss not exceeded for a longer time is no smaller -------------------------------------------------------- */
 
 static void expect_rising(const char *profile, const char *chain) {
   bool year = strcmp(chain, "whole-year") == 0;
@@ -100,7 +101,7 @@ static void loss_never_falls(void **state) {
   each_profile(rises);
 }
 
-/* --- a path reversed ------------------------------------------------------------------------------------------------------ */
+/* --- a path reversed ---------------------------------------------------------------------------------------------- */
 
 static void swap(double *a, double *b) {
   double kept = *a;
@@ -150,11 +151,12 @@ static void reversed_paths_agree(void **state) {
   each_profile(goes_both_ways);
 }
 
-/* --- the edges of the range ----------------------------------------------------------------------------------------------- */
+/* --- the edges of the range --------------------------------------------------------------------------------------- */
 
 #define HILLS "examples/profile/two-hills.csv"
 
-/* P.452 ends at 50 % of the time: beyond, its value of 50 % stands, flagged. Below 0.001 % the equations go on, flagged. */
+/* P.452 ends at 50 % of the time: beyond, its value of 50 % stands, flagged. Below 0.001 % the equations go on,
+ * flagged. */
 static void openings_end_at_half_the_time(void **state) {
   (void)state;
   es_profile_job *job =
@@ -268,7 +270,7 @@ static void many_percentages(void **state) {
   es_profile_job_close(job);
 }
 
-/* --- the example ------------------------------------------------------------------------------------------------------------ */
+/* --- the example -------------------------------------------------------------------------------------------------- */
 
 /* examples/profile as it stands, against the figures of tests/published/own/p2001_worked.csv (P.2001-4 software). */
 static void example(void **state) {

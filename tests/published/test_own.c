@@ -1,6 +1,6 @@
 /* test_own.c - the project's own extracts of published results, through the door of `earshot profile`.
  *
- * tests/published/own/ holds them and says where they come from. The whole tables are for test_published.c.             */
+ * tests/published/own/ holds them and says where they come from. The whole tables are for test_published.c. */
 #include <stdlib.h>
 #include <string.h>
 
@@ -14,7 +14,7 @@
 static void extract(void **state) { pub_check(*state, OWN, false); }
 static void own_table(void **state) { pub_check(*state, OWN, true); }
 
-/* --- the profiles that are given by formula ---------------------------------------------------------------------------- */
+/* --- the profiles that are given by formula ----------------------------------------------------------------------- */
 
 static double bell(double d, double at, double width) { return exp(-pow((d - at) / width, 2.0)); }
 static double two_hills(double d) { return 50.0 + 200.0 * bell(d, 40.0, 6.0) + 150.0 * bell(d, 75.0, 4.0); }

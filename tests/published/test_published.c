@@ -1,7 +1,7 @@
 /* test_published.c - whole tables of published results through the door of `earshot profile`.
  *
- * They are in the folder EARSHOT_CHECK_VALUES; without it the test counts as skipped. test_own.c runs extracts of the same
- * tables that are part of the project.                                                                                  */
+ * They are in the folder EARSHOT_CHECK_VALUES; without it the test counts as skipped. test_own.c runs extracts of
+ * the same tables that are part of the project. */
 #include <stdlib.h>
 
 #include "tables.h"
