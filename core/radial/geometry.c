@@ -6,8 +6,8 @@
 
 #include "base/status.h"
 #include "base/units.h"
+#include "radial/kernel.h"
 #include "radial/radial.h"
-#include "radial/sweep.h"
 #include "radial/zones.h"
 
 static inline double lower(double a, double b) { return a < b ? a : b; }
@@ -205,72 +205,6 @@ static void set_clearance(const es_radial_setup *setup, const es_line *line, dou
   }
 }
 
-/* --- smooth earth, P.2001 3.8 ----------------------------------------------------------------------------------------- */
-
-/* Prefix sums of (3.8.1a,b) over the samples up to i. */
-typedef struct fit {
-  double v1, v2;
-  size_t i;
-} fit;
-
-static inline void fit_segment(double *v1, double *v2, double x0, double y0, double x1, double y1) {
-  *v1 += (x1 - x0) * (y1 + y0);
-  *v2 += (x1 - x0) * (y1 * (2.0 * x1 + x0) + y0 * (x1 + 2.0 * x0));
-}
-
-static inline void fit_to(fit *f, const es_line *line, size_t last, double dist, double ground, double *tx,
-                          double *rx) {
-  for (; f->i < last; f->i++)
-    fit_segment(&f->v1, &f->v2, line->dist_m[f->i], line->ground_m[f->i], line->dist_m[f->i + 1],
-                line->ground_m[f->i + 1]);
-  double v1 = f->v1, v2 = f->v2;
-  fit_segment(&v1, &v2, line->dist_m[last], line->ground_m[last], dist, ground);
-  *tx = (2.0 * v1 * dist - v2) / (dist * dist); /* (3.8.2a) */
-  *rx = (v2 - v1 * dist) / (dist * dist);       /* (3.8.2b) */
-}
-
-/* The fit limited to the ground, (3.8.4), and lowered by what stands over the line, (3.8.8) to (3.8.10). */
-static inline void set_smooth_earth(const es_line *line, const es_obstruction *o, double tx, double rx, size_t r,
-                                    table *t) {
-  double h0 = line->ground_m[0], hn = t->at[r].ground_m;
-  t->fit_tx[r] = lower(tx, h0);
-  t->fit_rx[r] = lower(rx, hn);
-  if (o->height_m > 0.0) {
-    double share = o->height_m / (o->from_tx + o->from_rx);
-    tx -= share * o->from_tx;
-    rx -= share * o->from_rx;
-  }
-  t->smooth_tx[r] = lower(tx, h0);
-  t->smooth_rx[r] = lower(rx, hn);
-}
-
-/* --- the walk: the curved ground and the flat one side by side ---------------------------------------------------------- */
-
-/* Half the median curvature, 1/m. */
-static double half_curvature(const es_radial_setup *setup) { return 0.5e-3 / setup->earth_radius_km; }
-
-static bool walk(es_arena *arena, const es_radial_setup *setup, const es_line *line, double h_tx, double enough_m,
-                 size_t n, es_hull *hulls, table *t) {
-  es_arena_mark mark = es_arena_now(arena);
-  double k = half_curvature(setup), *g = ES_NEW(arena, double, line->n);
-  es_sweep curved, flat;
-  bool ok = g != NULL;
-  for (size_t i = 0; ok && i < line->n; i++) g[i] = line->ground_m[i] - k * line->dist_m[i] * line->dist_m[i];
-  ok = ok && es_sweep_begin(&curved, arena, line, g, h_tx) && es_sweep_begin(&flat, arena, line, line->ground_m, h_tx);
-  fit f = {0};
-  for (size_t r = 0; ok && r < n; r++) {
-    double dist = t->dist[r], h_rx = t->at[r].antenna_m, tx, rx;
-    es_sweep_to(&curved, t->last[r]);
-    es_sweep_to(&flat, t->last[r]);
-    fit_to(&f, line, t->last[r], dist, t->at[r].ground_m, &tx, &rx);
-    hulls[r] = es_sweep_ask(&curved, dist, h_rx - k * dist * dist, enough_m);
-    es_obstruction o = es_sweep_obstruction(&flat, dist, h_rx);
-    set_smooth_earth(line, &o, tx, rx, r, t);
-  }
-  es_arena_back_to(arena, mark);
-  return ok;
-}
-
 /* --- roughness, P.2001 (3.8.7) ------------------------------------------------------------------------------------------ */
 
 enum { BLOCK = 32 };
@@ -342,7 +276,7 @@ static void set_common_volume(const es_radial_setup *setup, double h_tx, size_t 
 /* --- all together --------------------------------------------------------------------------------------------------------- */
 
 /* More clearance than this, as 2 D clear_v2 in wavelengths, loses nothing: nu = -0.78, with room for rounded constants. */
-static const double ENOUGH_WAVES = 0.62;
+static const double ENOUGH_WAVES = 0.63;
 
 static void set_rest(const es_radial_setup *setup, uint32_t unread, const es_line *line, double h_tx,
                      const es_hull *hulls, const double *tops, size_t n, table *t) {
@@ -369,7 +303,11 @@ int32_t es_radial_place_for(es_arena *arena, const es_radial_setup *setup, uint3
   const uint32_t exact = ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_CLEARANCE; /* these ask where exactly */
   double enough_m = (unread & exact) == exact ? ENOUGH_WAVES * setup->wavelength_m : INFINITY;
   set_spots(line, h_tx, spots, n, &t);
-  if (!walk(arena, setup, line, h_tx, enough_m, n, hulls, &t)) return ES_E_MEMORY;
+  es_walk walk = {line, n, t.last, t.dist, t.at, h_tx, enough_m};
+  es_smooth smooth = {t.fit_tx, t.fit_rx, t.smooth_tx, t.smooth_rx};
+  /* in the very form of es_tangents(), so that both break ties alike */
+  if (!es_kernel_best()->median(arena, &walk, 0.5e-3 * (1.0 / setup->earth_radius_km), hulls, &smooth))
+    return ES_E_MEMORY;
   set_elevations(setup, h_tx, hulls, n, &t);
   set_rest(setup, unread, line, h_tx, hulls, tops, n, &t);
   *out = (es_radial){.from = setup->from,

@@ -18,13 +18,13 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
+
+#ifdef __AVX__
+#include <immintrin.h>
+#endif
 
 #include "base/arena.h"
-
-typedef struct es_vertex {
-  double x, y;
-  size_t at; /* index of the sample */
-} es_vertex;
 
 /* Four edges are tested at once. Below the first point stand five more, each far deeper than the one before it: no test of
  * them succeeds, so none asks where the hull ends. */
@@ -32,59 +32,76 @@ enum { ES_HULL_AT_ONCE = 4, ES_HULL_BELOW = 5 };
 #define ES_HULL_DEEP_M (-1e300)
 
 typedef struct es_hull_stack {
-  es_vertex *vertex; /* vertex[0..n-1]; those below it stand under x = 0 */
+  double *x, *y; /* vertices 0..n-1 */
+  uint32_t *at;  /* index of each one's sample */
   size_t n;
 } es_hull_stack;
 
 /* An empty hull with room for n points; false out of memory. */
 static inline bool es_hull_init(es_hull_stack *hull, es_arena *arena, size_t n) {
-  es_vertex *all = ES_NEW(arena, es_vertex, n + ES_HULL_BELOW);
-  *hull = (es_hull_stack){all != NULL ? all + ES_HULL_BELOW : NULL, 0};
-  for (size_t i = 0; all != NULL && i < ES_HULL_BELOW; i++)
-    all[i] = (es_vertex){0.0, ES_HULL_DEEP_M * (double)(ES_HULL_BELOW - i), 0};
-  return all != NULL;
+  double *x = ES_NEW(arena, double, n + ES_HULL_BELOW), *y = ES_NEW(arena, double, n + ES_HULL_BELOW);
+  *hull = (es_hull_stack){.at = ES_NEW(arena, uint32_t, n)};
+  if (x == NULL || y == NULL || hull->at == NULL) return false;
+  for (size_t i = 0; i < ES_HULL_BELOW; i++) {
+    x[i] = 0.0;
+    y[i] = ES_HULL_DEEP_M * (double)(ES_HULL_BELOW - i);
+  }
+  hull->x = x + ES_HULL_BELOW;
+  hull->y = y + ES_HULL_BELOW;
+  return true;
 }
 
-/* How far (x, y) stands over the line of the edge that ends in v, times the edge's length in x. */
-static inline double es_hull_over(const es_vertex *v, double x, double y) {
-  return (y - v->y) * (v->x - v[-1].x) - (v->y - v[-1].y) * (x - v->x);
+/* (x, y) stands over the line of the edge that ends in vertex t, or on it. Written as in the four at once. */
+static inline bool es_hull_reaches(const es_hull_stack *h, ptrdiff_t t, double x, double y) {
+  return (y - h->y[t]) * (h->x[t] - h->x[t - 1]) >= (h->y[t] - h->y[t - 1]) * (x - h->x[t]);
 }
 
 /* Vertices hidden by (x, y), counted from `top` down, four at most. */
-static inline size_t es_hull_hidden(const es_vertex *top, double x, double y) {
-  size_t a = es_hull_over(top, x, y) >= 0.0, b = es_hull_over(top - 1, x, y) >= 0.0;
-  size_t c = es_hull_over(top - 2, x, y) >= 0.0, d = es_hull_over(top - 3, x, y) >= 0.0;
-  b &= a, c &= b, d &= c;
+static inline size_t es_hull_hidden(const es_hull_stack *h, ptrdiff_t top, double x, double y) {
+#ifdef __AVX__
+  __m256d xs = _mm256_loadu_pd(h->x + top - 3), before_x = _mm256_loadu_pd(h->x + top - 4);
+  __m256d ys = _mm256_loadu_pd(h->y + top - 3), before_y = _mm256_loadu_pd(h->y + top - 4);
+  __m256d rise = _mm256_mul_pd(_mm256_sub_pd(_mm256_set1_pd(y), ys), _mm256_sub_pd(xs, before_x));
+  __m256d edge = _mm256_mul_pd(_mm256_sub_pd(ys, before_y), _mm256_sub_pd(_mm256_set1_pd(x), xs));
+  unsigned reached = (unsigned)_mm256_movemask_pd(_mm256_cmp_pd(rise, edge, _CMP_GE_OQ));
+  return (size_t)__builtin_clz(~(reached << 28)); /* ones from the top bit down */
+#else
+  size_t a = es_hull_reaches(h, top, x, y), b = a & (size_t)es_hull_reaches(h, top - 1, x, y);
+  size_t c = b & (size_t)es_hull_reaches(h, top - 2, x, y), d = c & (size_t)es_hull_reaches(h, top - 3, x, y);
   return a + b + c + d;
+#endif
 }
 
 /* Amortised O(1). x is larger than that of every point before. */
 static inline void es_hull_push(es_hull_stack *hull, double x, double y, size_t at) {
-  es_vertex *top = hull->vertex + hull->n - 1;
+  ptrdiff_t top = (ptrdiff_t)hull->n - 1;
   size_t hidden;
   do {
-    hidden = es_hull_hidden(top, x, y);
-    top -= hidden;
+    hidden = es_hull_hidden(hull, top, x, y);
+    top -= (ptrdiff_t)hidden;
   } while (hidden == ES_HULL_AT_ONCE);
-  top[1] = (es_vertex){x, y, at};
-  hull->n = (size_t)(top - hull->vertex) + 2;
+  top++;
+  hull->x[top] = x;
+  hull->y[top] = y;
+  hull->at[top] = (uint32_t)at;
+  hull->n = (size_t)top + 1;
 }
 
 /* A question about an edge that is answered yes up to some vertex and no beyond it; yes at vertex 0. */
-typedef bool (*es_hull_test)(const es_vertex *v, double x, double y);
+typedef bool (*es_hull_test)(const es_hull_stack *hull, ptrdiff_t t, double x, double y);
 
 /* Last vertex with yes, from a guess: strides that double until it is straddled, then halves. */
 static inline size_t es_hull_last(const es_hull_stack *hull, es_hull_test yes, double x, double y, size_t guess) {
   size_t low = guess < hull->n ? guess : hull->n - 1, high = low + 1, stride = 1;
-  if (yes(hull->vertex + low, x, y)) {
-    for (; high < hull->n && yes(hull->vertex + high, x, y); stride *= 2) low = high, high += stride;
+  if (yes(hull, (ptrdiff_t)low, x, y)) {
+    for (; high < hull->n && yes(hull, (ptrdiff_t)high, x, y); stride *= 2) low = high, high += stride;
     if (high > hull->n) high = hull->n;
   } else {
-    for (high = low; !yes(hull->vertex + low, x, y); stride *= 2) high = low, low = low > stride ? low - stride : 0;
+    for (high = low; !yes(hull, (ptrdiff_t)low, x, y); stride *= 2) high = low, low = low > stride ? low - stride : 0;
   }
   while (high - low > 1) {
     size_t middle = low + (high - low) / 2;
-    if (yes(hull->vertex + middle, x, y))
+    if (yes(hull, (ptrdiff_t)middle, x, y))
       low = middle;
     else
       high = middle;
@@ -92,10 +109,12 @@ static inline size_t es_hull_last(const es_hull_stack *hull, es_hull_test yes, d
   return low;
 }
 
-static inline bool es_hull_not_over(const es_vertex *v, double x, double y) { return !(es_hull_over(v, x, y) > 0.0); }
-static inline bool es_hull_steeper(const es_vertex *v, double slope, double unused) {
+static inline bool es_hull_not_over(const es_hull_stack *h, ptrdiff_t t, double x, double y) {
+  return !((y - h->y[t]) * (h->x[t] - h->x[t - 1]) > (h->y[t] - h->y[t - 1]) * (x - h->x[t]));
+}
+static inline bool es_hull_steeper(const es_hull_stack *h, ptrdiff_t t, double slope, double unused) {
   (void)unused;
-  return v->y - v[-1].y > slope * (v->x - v[-1].x);
+  return h->y[t] - h->y[t - 1] > slope * (h->x[t] - h->x[t - 1]);
 }
 
 /* Vertex touched by the tangent from (x, y), x beyond the last vertex; of collinear ones the nearest to x. O(1) with a good
@@ -109,6 +128,8 @@ static inline size_t es_hull_support(const es_hull_stack *hull, double slope, si
 }
 
 /* Slope of the edge that ends in a vertex other than the first. */
-static inline double es_hull_slope(const es_vertex *v) { return (v->y - v[-1].y) / (v->x - v[-1].x); }
+static inline double es_hull_slope(const es_hull_stack *h, size_t t) {
+  return (h->y[t] - h->y[t - 1]) / (h->x[t] - h->x[t - 1]);
+}
 
 #endif

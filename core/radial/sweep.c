@@ -1,24 +1,43 @@
-/* sweep.c - see sweep.h.
+/* sweep.c - see sweep.h; compiled once for each set of instructions (kernel.c).
  *
  * Least clearance. The hull is concave, so the clearance c(x) of the line over it is convex, and sqrt(x (D - x)) is concave:
  * G = c^2 / (x (D - x)) has one valley along the hull. Its best vertex is found by walking downhill from the last
  * receiver's. A sample below the hull can still beat every vertex, but only where the hull itself is below the best vertex's
  * G: an open interval that holds no vertex, hence within one edge beside the best vertex, on the side where G falls, and its
  * ends are the roots of a quadratic. Only the samples in it are looked at.                                                */
-#include "radial/sweep.h"
-
 #include <math.h>
-#include <stdint.h>
 
-bool es_sweep_begin(es_sweep *s, es_arena *arena, const es_line *line, const double *g, double h_tx) {
-  *s = (es_sweep){.line = line, .g = g, .h_tx = h_tx, .tx_slope = -INFINITY, .tx_at = SIZE_MAX};
+#include "radial/hull.h"
+#include "radial/kernel.h"
+
+#ifndef ES_KERNEL
+#define ES_KERNEL es_kernel_portable
+#endif
+
+/* A hull with its running maximum, on its way along the line. */
+typedef struct sweep {
+  const es_line *line;
+  const double *g; /* height of every sample */
+  double *seen;    /* slope from the beacon to every sample */
+  es_hull_stack hull;
+  double h_tx;
+  double tx_slope; /* largest so far */
+  size_t tx_at;
+  size_t pushed;               /* samples up to this index are on the hull */
+  size_t edge, summit, valley; /* vertices found for the receiver before: where the next searches begin */
+} sweep;
+
+/* Cost: 1 ns a sample. Keeps g. False: out of memory. */
+static bool sweep_begin(sweep *s, es_arena *arena, const es_line *line, const double *g, double h_tx) {
+  *s = (sweep){.line = line, .g = g, .h_tx = h_tx, .tx_slope = -INFINITY, .tx_at = SIZE_MAX};
   s->seen = ES_NEW(arena, double, line->n);
   if (s->seen == NULL || !es_hull_init(&s->hull, arena, line->n)) return false;
   for (size_t i = 1; i < line->n; i++) s->seen[i] = (g[i] - h_tx) / line->dist_m[i];
   return true;
 }
 
-void es_sweep_to(es_sweep *s, size_t last) {
+/* Puts samples up to `last` on the hull. Cost: 2 to 5 ns a sample, amortised O(1). */
+static inline void sweep_to(sweep *s, size_t last) {
   for (size_t i = s->pushed + 1; i <= last; i++) {
     bool higher = s->seen[i] >= s->tx_slope; /* of equal ones the last, as in the reference examples of P.2001 */
     s->tx_slope = higher ? s->seen[i] : s->tx_slope;
@@ -43,17 +62,17 @@ static double clear_v2(const sight *l, double x, double y) {
 }
 
 static size_t walk_to_valley(const es_hull_stack *hull, const sight *l, size_t t, double *least) {
-  const es_vertex *v = hull->vertex;
-  double here = clear_v2(l, v[t].x, v[t].y);
-  for (double next; t + 1 < hull->n && (next = clear_v2(l, v[t + 1].x, v[t + 1].y)) <= here; t++) here = next;
-  for (double next; t > 0 && (next = clear_v2(l, v[t - 1].x, v[t - 1].y)) < here; t--) here = next;
+  const double *x = hull->x, *y = hull->y;
+  double here = clear_v2(l, x[t], y[t]);
+  for (double next; t + 1 < hull->n && (next = clear_v2(l, x[t + 1], y[t + 1])) <= here; t++) here = next;
+  for (double next; t > 0 && (next = clear_v2(l, x[t - 1], y[t - 1])) < here; t--) here = next;
   *least = here;
   return t;
 }
 
 /* The edge through vertex v with this slope has c = p + q x. The stretch where c^2 < bound x (D - x), or nothing. */
-static bool edge_interval(const sight *l, const es_vertex *v, double slope, double bound, double *from, double *to) {
-  double q = l->slope - slope, p = clearance(l, v->x, v->y) - q * v->x, d = l->dist;
+static bool edge_interval(const sight *l, double vx, double vy, double slope, double bound, double *from, double *to) {
+  double q = l->slope - slope, p = clearance(l, vx, vy) - q * vx, d = l->dist;
   double a = q * q + bound, b = 2.0 * p * q - bound * d, root2 = b * b - 4.0 * a * p * p;
   if (!(root2 > 0.0) || !(a > 0.0)) return false;
   double root = sqrt(root2);
@@ -79,7 +98,7 @@ static size_t sample_before(const es_line *line, size_t low, size_t high, double
 }
 
 /* Least G of samples from..to-1: a plain loop of selects, so that many are done at once. */
-static double least_of(const es_sweep *s, const sight *l, size_t from, size_t to) {
+static double least_of(const sweep *s, const sight *l, size_t from, size_t to) {
   const double *x = s->line->dist_m, *g = s->g;
   double least = INFINITY;
   for (size_t i = from; i < to; i++) {
@@ -90,14 +109,15 @@ static double least_of(const es_sweep *s, const sight *l, size_t from, size_t to
 }
 
 /* Samples strictly inside the edge that ends in vertex t, where they can be below out->clear_v2. */
-static void scan_edge(const es_sweep *s, const sight *l, size_t valley, size_t t, double bound, es_hull *out) {
-  const es_vertex *end = s->hull.vertex + t, *begin = end - 1;
-  double from, to, margin = 1e-6 * (end->x - begin->x);
-  if (end->at == begin->at + 1) return;
-  if (!edge_interval(l, s->hull.vertex + valley, es_hull_slope(end), bound, &from, &to)) return;
-  size_t first = sample_before(s->line, begin->at, end->at, from - margin) + 1;
-  size_t beyond = sample_before(s->line, begin->at, end->at, to + margin) + 1;
-  if (beyond > end->at) beyond = end->at;
+static void scan_edge(const sweep *s, const sight *l, size_t valley, size_t t, double bound, es_hull *out) {
+  const es_hull_stack *h = &s->hull;
+  size_t begin = h->at[t - 1], end = h->at[t];
+  double from, to, margin = 1e-6 * (h->x[t] - h->x[t - 1]);
+  if (end == begin + 1) return;
+  if (!edge_interval(l, h->x[valley], h->y[valley], es_hull_slope(h, t), bound, &from, &to)) return;
+  size_t first = sample_before(s->line, begin, end, from - margin) + 1;
+  size_t beyond = sample_before(s->line, begin, end, to + margin) + 1;
+  if (beyond > end) beyond = end;
   if (!(first < beyond)) return;
   double least = least_of(s, l, first, beyond);
   if (!(least < out->clear_v2)) return;
@@ -107,47 +127,141 @@ static void scan_edge(const es_sweep *s, const sight *l, size_t valley, size_t t
   out->clear_at = at;
 }
 
-/* Sign of dG/dx at a vertex on an edge of that slope. */
-static double falls_along(const sight *l, const es_vertex *v, double rise, double run) {
-  double x = v->x, d = l->dist;
-  return 2.0 * (l->slope * run - rise) * x * (d - x) - clearance(l, x, v->y) * (d - 2.0 * x) * run;
+/* Sign of dG/dx at vertex v along the edge that ends in vertex `edge`. */
+static double fall_along(const sight *l, const es_hull_stack *h, size_t v, size_t edge) {
+  double x = h->x[v], d = l->dist, run = h->x[edge] - h->x[edge - 1], rise = h->y[edge] - h->y[edge - 1];
+  return 2.0 * (l->slope * run - rise) * x * (d - x) - clearance(l, x, h->y[v]) * (d - 2.0 * x) * run;
 }
 
-static void least_clearance(es_sweep *s, const sight *l, double enough_m, es_hull *out) {
-  const es_vertex *vertex = s->hull.vertex;
-  size_t v = s->valley < s->hull.n ? s->valley : s->hull.n - 1;
-  s->valley = v = walk_to_valley(&s->hull, l, v, &out->clear_v2);
-  out->clear_at = vertex[v].at;
+static void least_clearance(sweep *s, const sight *l, double enough_m, es_hull *out) {
+  const es_hull_stack *h = &s->hull;
+  size_t v = s->valley < h->n ? s->valley : h->n - 1;
+  s->valley = v = walk_to_valley(h, l, v, &out->clear_v2);
+  out->clear_at = h->at[v];
   double enough = 0.5 * enough_m / l->dist, bound = out->clear_v2 < enough ? out->clear_v2 : enough;
-  const es_vertex *here = vertex + v;
-  if (v + 1 < s->hull.n && falls_along(l, here, here[1].y - here->y, here[1].x - here->x) < 0.0)
+  if (v + 1 < h->n && fall_along(l, h, v, v + 1) < 0.0)
     scan_edge(s, l, v, v + 1, bound, out);
-  else if (v > 0 && falls_along(l, here, here->y - here[-1].y, here->x - here[-1].x) > 0.0)
+  else if (v > 0 && fall_along(l, h, v, v) > 0.0)
     scan_edge(s, l, v, v, bound, out);
 }
 
 /* --- questions -------------------------------------------------------------------------------------------------------- */
 
-es_hull es_sweep_ask(es_sweep *s, double dist, double g_rx, double enough_m) {
+/* Tangents of a receiver at a distance and parabolic height. Cost: 5 ns; in line of sight also the samples that can win. */
+static inline es_hull sweep_ask(sweep *s, double dist, double g_rx, double enough_m) {
   es_hull out = {-INFINITY, -INFINITY, NAN, SIZE_MAX, SIZE_MAX, SIZE_MAX};
   if (s->hull.n == 0) return out;
   size_t t = s->edge = es_hull_tangent(&s->hull, dist, g_rx, s->edge);
-  const es_vertex *v = s->hull.vertex + t;
   out.tx_slope = s->tx_slope;
   out.tx_at = s->tx_at;
-  out.rx_at = v->at;
-  out.rx_slope = (v->y - g_rx) / (dist - v->x);
+  out.rx_at = s->hull.at[t];
+  out.rx_slope = (s->hull.y[t] - g_rx) / (dist - s->hull.x[t]);
   sight l = {s->h_tx, (g_rx - s->h_tx) / dist, dist};
   if (out.tx_slope < l.slope) least_clearance(s, &l, enough_m, &out);
   return out;
 }
 
-es_obstruction es_sweep_obstruction(es_sweep *s, double dist, double h_rx) {
+/* What stands above the straight line between the antennas: (3.8.8), (3.8.9) of ITU-R P.2001-6. height_m 0: nothing. */
+typedef struct obstruction {
+  double height_m, from_tx, from_rx; /* of the ground over the line; slopes over the line, seen from either end */
+} obstruction;
+
+/* Cost: 5 ns where the ground stands over the line. */
+static inline obstruction sweep_obstruction(sweep *s, double dist, double h_rx) {
   double slope = (h_rx - s->h_tx) / dist, from_tx = s->tx_slope - slope;
-  if (s->hull.n == 0 || !(from_tx > 0.0)) return (es_obstruction){0};
+  if (s->hull.n == 0 || !(from_tx > 0.0)) return (obstruction){0};
   s->summit = es_hull_support(&s->hull, slope, s->summit);
   s->edge = es_hull_tangent(&s->hull, dist, h_rx, s->edge);
-  const es_vertex *top = s->hull.vertex + s->summit, *edge = s->hull.vertex + s->edge;
-  double height = top->y - s->h_tx - slope * top->x;
-  return (es_obstruction){height > 0.0 ? height : 0.0, from_tx, (edge->y - h_rx) / (dist - edge->x) + slope};
+  const double *x = s->hull.x, *y = s->hull.y;
+  double height = y[s->summit] - s->h_tx - slope * x[s->summit];
+  double from_rx = (y[s->edge] - h_rx) / (dist - x[s->edge]) + slope;
+  return (obstruction){height > 0.0 ? height : 0.0, from_tx, from_rx};
 }
+
+/* --- smooth earth, P.2001 3.8 ----------------------------------------------------------------------------------------- */
+
+static inline double lower(double a, double b) { return a < b ? a : b; }
+
+/* Prefix sums of (3.8.1a,b) over the samples up to i. */
+typedef struct fit {
+  double v1, v2;
+  size_t i;
+} fit;
+
+static inline void fit_segment(double *v1, double *v2, double x0, double y0, double x1, double y1) {
+  *v1 += (x1 - x0) * (y1 + y0);
+  *v2 += (x1 - x0) * (y1 * (2.0 * x1 + x0) + y0 * (x1 + 2.0 * x0));
+}
+
+/* Cost: 2 ns a sample. */
+static inline void fit_to(fit *f, const es_line *line, size_t last, double dist, double ground, double *tx,
+                          double *rx) {
+  for (; f->i < last; f->i++)
+    fit_segment(&f->v1, &f->v2, line->dist_m[f->i], line->ground_m[f->i], line->dist_m[f->i + 1],
+                line->ground_m[f->i + 1]);
+  double v1 = f->v1, v2 = f->v2;
+  fit_segment(&v1, &v2, line->dist_m[last], line->ground_m[last], dist, ground);
+  *tx = (2.0 * v1 * dist - v2) / (dist * dist); /* (3.8.2a) */
+  *rx = (v2 - v1 * dist) / (dist * dist);       /* (3.8.2b) */
+}
+
+/* The fit limited to the ground, (3.8.4), and lowered by what stands over the line, (3.8.8) to (3.8.10). */
+static inline void set_smooth_earth(const obstruction *o, double h0, double hn, double tx, double rx, size_t r,
+                                    const es_smooth *out) {
+  out->fit_tx[r] = lower(tx, h0);
+  out->fit_rx[r] = lower(rx, hn);
+  if (o->height_m > 0.0) {
+    double share = o->height_m / (o->from_tx + o->from_rx);
+    tx -= share * o->from_tx;
+    rx -= share * o->from_rx;
+  }
+  out->smooth_tx[r] = lower(tx, h0);
+  out->smooth_rx[r] = lower(rx, hn);
+}
+
+/* --- walks -------------------------------------------------------------------------------------------------------------- */
+
+static bool walk_median(es_arena *arena, const es_walk *w, double k, es_hull *hulls, const es_smooth *smooth) {
+  es_arena_mark mark = es_arena_now(arena);
+  const es_line *line = w->line;
+  double *g = ES_NEW(arena, double, line->n);
+  sweep curved, flat;
+  bool ok = g != NULL;
+  for (size_t i = 0; ok && i < line->n; i++) g[i] = line->ground_m[i] - k * line->dist_m[i] * line->dist_m[i];
+  ok = ok && sweep_begin(&curved, arena, line, g, w->h_tx) && sweep_begin(&flat, arena, line, line->ground_m, w->h_tx);
+  fit f = {0};
+  for (size_t r = 0; ok && r < w->n_rx; r++) {
+    double dist = w->dist_m[r], h_rx = w->at[r].antenna_m, hn = w->at[r].ground_m, tx, rx;
+    sweep_to(&curved, w->last[r]);
+    sweep_to(&flat, w->last[r]);
+    fit_to(&f, line, w->last[r], dist, hn, &tx, &rx);
+    hulls[r] = sweep_ask(&curved, dist, h_rx - k * dist * dist, w->enough_m);
+    obstruction o = sweep_obstruction(&flat, dist, h_rx);
+    set_smooth_earth(&o, line->ground_m[0], hn, tx, rx, r, smooth);
+  }
+  es_arena_back_to(arena, mark);
+  return ok;
+}
+
+static bool walk_tangents(es_arena *arena, const es_walk *w, const double *height, const double *k, size_t n,
+                          es_hull *out) {
+  es_arena_mark mark = es_arena_now(arena);
+  const es_line *line = w->line;
+  sweep all[ES_SIDE_BY_SIDE];
+  bool ok = true;
+  for (size_t c = 0; ok && c < n; c++) {
+    double *g = ES_NEW(arena, double, line->n);
+    for (size_t i = 0; g != NULL && i < line->n; i++) g[i] = height[i] - k[c] * line->dist_m[i] * line->dist_m[i];
+    ok = g != NULL && sweep_begin(&all[c], arena, line, g, w->h_tx);
+  }
+  for (size_t r = 0; ok && r < w->n_rx; r++)
+    for (size_t c = 0; c < n; c++) {
+      double dist = w->dist_m[r];
+      sweep_to(&all[c], w->last[r]);
+      out[c * w->n_rx + r] = sweep_ask(&all[c], dist, w->at[r].antenna_m - k[c] * dist * dist, w->enough_m);
+    }
+  es_arena_back_to(arena, mark);
+  return ok;
+}
+
+const es_kernel ES_KERNEL = {walk_median, walk_tangents};

@@ -1,0 +1,47 @@
+/* kernel.h - one walk along a radial: what every receiver sees of the ground before it. The one part of this stage that is
+ * compiled for several sets of instructions; which of them serves is decided at run time.
+ *
+ *                     rx tangent
+ *            _.o-.._ . . . . . . . . . .o receiver r          g = h - K d^2: parabolic heights, in which the
+ *     o..  / hull   `-.  _.-._         |                      bulge of the earth between beacon and receiver is gone
+ *   beacon`.`  tx slope   `-'    `-._   |                     and one hull serves all receivers
+ *     |________________________________|___
+ *     samples 1 .. last[r] are on the hull when receiver r asks
+ *
+ * Several hulls over one radial grow side by side, receiver by receiver: while one waits for its last comparison the
+ * processor works on the next. All arithmetic is the same in every set of instructions, so are the results.             */
+#ifndef EARSHOT_RADIAL_KERNEL_H
+#define EARSHOT_RADIAL_KERNEL_H
+
+#include <stdbool.h>
+
+#include "radial/radial.h"
+
+typedef struct es_walk {
+  const es_line *line;
+  size_t n_rx;
+  const size_t *last; /* of each receiver, as in es_receivers */
+  const double *dist_m;
+  const es_place *at;
+  double h_tx;     /* beacon's antenna above sea */
+  double enough_m; /* a clearance is exact while 2 D clear_v2 is below it */
+} es_walk;
+
+/* Columns of es_receivers to fill. */
+typedef struct es_smooth {
+  double *fit_tx, *fit_rx, *smooth_tx, *smooth_rx;
+} es_smooth;
+
+enum { ES_SIDE_BY_SIDE = 4 };
+
+typedef struct es_kernel {
+  /* Tangents at half the curvature k (1/m) and the smooth earth. False: out of memory. */
+  bool (*median)(es_arena *arena, const es_walk *walk, double k, es_hull *hulls, const es_smooth *smooth);
+  /* Tangents at up to ES_SIDE_BY_SIDE curvatures over ground of these heights, [curvature][receiver]. */
+  bool (*tangents)(es_arena *arena, const es_walk *walk, const double *height, const double *k, size_t n, es_hull *out);
+} es_kernel;
+
+/* The best this processor can run. [any thread] */
+const es_kernel *es_kernel_best(void);
+
+#endif
