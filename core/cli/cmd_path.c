@@ -49,11 +49,17 @@ static const struct argp parser = {
     parse,
     "JOB.yaml LISTENER",
     "One listener of a job in full: geometry, every term, every way, the budget, the share of "
-    "time. LISTENER is a name of the list, or its row number as #3.\v"
+    "time. LISTENER is a name of the list, its beginning up to a blank, or its row number as #3.\v"
     "Example: earshot path examples/skarn-head/job.yaml Q7XAN",
     children,
     NULL,
     NULL};
+
+/* The whole name, or its first word, which often is a call. */
+static bool is_called(const char *whole, const char *name) {
+  size_t n = strlen(name);
+  return strncmp(whole, name, n) == 0 && (whole[n] == '\0' || whole[n] == ' ');
+}
 
 static const es_listener *find_listener(const es_job *job, const char *name, es_faults *faults) {
   double row;
@@ -61,7 +67,7 @@ static const es_listener *find_listener(const es_job *job, const char *name, es_
     return &job->listeners.items[(size_t)row - 1];
   const es_listener *found = NULL;
   for (size_t i = 0; i < job->listeners.n; i++) {
-    if (strcmp(job->listeners.items[i].name, name) != 0) continue;
+    if (!is_called(job->listeners.items[i].name, name)) continue;
     if (found != NULL) {
       es_fault_add(faults, job->listeners_path, 0, "more than one listener is named %s; give the row as #%zu", name,
                    i + 1);
