@@ -49,7 +49,7 @@ static const struct argp parser = {
     parse,
     "JOB.yaml LISTENER",
     "One listener of a job in full: geometry, every term, every way, the budget, the share of "
-    "time. LISTENER is a name of the list, its beginning up to a blank, or its row number as #3.\v"
+    "time. LISTENER is a name of the list, or its row number as #3.\v"
     "Example: earshot path examples/skarn-head/job.yaml Q7XAN",
     children,
     NULL,
