@@ -66,13 +66,19 @@ static const struct argp parser = {
     NULL,
     NULL};
 
+/* The whole name, or its first word, which often is a call. */
+static bool is_called(const char *whole, const char *name) {
+  size_t n = strlen(name);
+  return strncmp(whole, name, n) == 0 && (whole[n] == '\0' || whole[n] == ' ');
+}
+
 static const es_listener *find_listener(const es_job *job, const char *name, es_faults *faults) {
   double row;
   if (name[0] == '#' && es_parse_number(name + 1, &row) && row >= 1.0 && row <= (double)job->listeners.n)
     return &job->listeners.items[(size_t)row - 1];
   const es_listener *found = NULL;
   for (size_t i = 0; i < job->listeners.n; i++) {
-    if (strcmp(job->listeners.items[i].name, name) != 0) continue;
+    if (!is_called(job->listeners.items[i].name, name)) continue;
     if (found != NULL) {
       es_fault_add(faults, job->listeners_path, 0, "more than one listener is named %s; give the row as #%zu", name,
                    i + 1);

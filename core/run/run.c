@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -167,7 +168,12 @@ static int32_t write_record(run *r) {
   return status;
 }
 
-/* Times and host: outside the promise of equal bytes. */
+static json_int_t peak_memory_bytes(void) {
+  struct rusage used;
+  return getrusage(RUSAGE_SELF, &used) == 0 ? (json_int_t)used.ru_maxrss * 1024 : 0;
+}
+
+/* Times, memory and host: outside the promise of equal bytes. */
 static int32_t write_log(run *r) {
   char host[256] = "", when[32] = "";
   gethostname(host, sizeof host - 1);
@@ -175,8 +181,8 @@ static int32_t write_log(run *r) {
   struct tm utc;
   if (gmtime_r(&t, &utc) != NULL) strftime(when, sizeof when, "%Y-%m-%dT%H:%M:%SZ", &utc);
   char *path = es_format("%s/run-log.json", r->options->folder);
-  json_t *log = json_pack("{s:s,s:s,s:s,s:i,s:{s:f,s:f,s:f,s:f}}", "run", r->run_id, "finished", when, "host", host,
-                          "threads", r->options->threads, "seconds", "ground", r->seconds[GROUND], "listeners",
+  json_t *log = json_pack("{s:s,s:s,s:s,s:i,s:I,s:{s:f,s:f,s:f,s:f}}", "run", r->run_id, "finished", when, "host", host,
+                          "threads", r->options->threads, "peak_memory_bytes", peak_memory_bytes(), "seconds", "ground", r->seconds[GROUND], "listeners",
                           r->seconds[LISTENERS], "maps", r->seconds[MAPS], "files", r->seconds[FILES]);
   int32_t status =
       path != NULL && log != NULL ? es_json_write(path, log, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
