@@ -14,6 +14,8 @@ static const double FEET = 0.3048; /* m, exact */
 static const double COAST_REACH_M = 50000.0,
                     COAST_HEIGHT_M = 100.0; /* coastal land: ITU-R P.452, radio-climatic zones */
 static const double SHEET_PX = 1600.0;
+/* Tones about 10 Hz apart are chosen for scatter at 10 GHz: common practice, no measurement. */
+static const double USUAL_SCATTER_HZ_PER_GHZ = 1.0;
 
 /* Paths of one key of the ground section, handed over to the plan. */
 static const char *const *paths(const es_reader *reader, const char *name, es_node node, size_t *n) {
@@ -179,6 +181,13 @@ static void check_beacon(const es_reader *reader, const es_top_keys *top, const 
                  "beacon.power: at_amplifier_dbm is missing: want -60 to 90 dBm, or vary.power_dbm");
 }
 
+static void read_spread(const es_reader *reader, es_node node, double freq_ghz, es_spread_plan *out) {
+  es_spread_keys keys;
+  es_read_section(reader, node, &es_spread_section, &keys);
+  double scatter_hz = isnan(keys.scatter_hz) ? USUAL_SCATTER_HZ_PER_GHZ * freq_ghz : keys.scatter_hz;
+  *out = (es_spread_plan){keys.pattern_db, keys.model_db, keys.foliage_db, keys.ear_db, scatter_hz, keys.drift_hz};
+}
+
 static void read_all(const es_reader *reader, es_job *job) {
   es_top_keys top;
   es_read_section(reader, es_tree_root(reader->tree), &es_top_section, &top);
@@ -200,6 +209,8 @@ static void read_all(const es_reader *reader, es_job *job) {
   job->settings = es_settings_read(reader, top.settings, &job->n_settings);
   job->time_percent = es_percent_read(reader, top.time_percent, true, &job->n_time_percent);
   read_map(reader, top.map, job);
+  read_spread(reader, top.spread, job->beacon.freq_ghz, &job->spread);
+  job->want_help = top.help == 0;
   read_scenarios(reader, &top, job);
   if (top.listeners == ES_NO_NODE && top.map == ES_NO_NODE)
     es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");

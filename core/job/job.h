@@ -35,6 +35,12 @@ typedef struct es_map_plan {
   int width_px;         /* of the sheet: 1600 or a multiple */
 } es_map_plan;
 
+/* Sigmas of the spread in dB, NaN where the user gave nothing; and how wide a signal gets. */
+typedef struct es_spread_plan {
+  double pattern_db, model_db, foliage_db, ear_db;
+  double scatter_hz, drift_hz;
+} es_spread_plan;
+
 /* A scenario is one combination of everything that varies. */
 typedef struct es_scenario {
   char *name; /* "18m-27dbm-in-leaf"; safe as part of a file name. Owned */
@@ -64,6 +70,8 @@ typedef struct es_job {
   double *time_percent; /* increasing */
   size_t n_time_percent;
   es_map_plan map;
+  es_spread_plan spread;
+  bool want_help;         /* what would help is computed for each listener */
   es_scenario *scenarios; /* at least one */
   size_t n_scenarios;
 } es_job;

@@ -70,6 +70,8 @@ static const es_key top[] = {
     NODE(es_top_keys, settings, "section of sections", "the models' own", "settings by model: {model: {key: value}}"),
     NODE(es_top_keys, map, "section", "no map", "the coverage map"),
     NODE(es_top_keys, vary, "section", "nothing varies", "heights and powers to compare"),
+    NODE(es_top_keys, spread, "section", "as below", "how far the answer may be off"),
+    CHOICE(es_top_keys, help, "yes|no", 0, NULL, "work out what would help each listener most"),
 };
 SECTION(es_top_section, "", top);
 
@@ -278,6 +280,18 @@ static const es_key vary[] = {
          "powers at the amplifier"),
 };
 SECTION(es_vary_section, "vary", vary);
+
+static const es_key spread[] = {
+    NUMBER_ELSE(es_spread_keys, pattern_db, "dB", 0, 40, "1; 5 where the pattern is 6 dB or more below its peak",
+                "of the antennas' gains"),
+    NUMBER_ELSE(es_spread_keys, model_db, "dB", 0, 40, "from the table, by way and band", "of the computed loss"),
+    NUMBER_ELSE(es_spread_keys, foliage_db, "dB", 0, 40, "8, but no more than the trees lose", "of the loss in trees"),
+    NUMBER_ELSE(es_spread_keys, ear_db, "dB", 0, 40, "the mode's own spread", "of what a listener needs"),
+    NUMBER_ELSE(es_spread_keys, scatter_hz, "Hz", 0, 10000, "10 at 10 GHz, in proportion to frequency",
+                "width of a signal scattered in clear air"),
+    NUMBER(es_spread_keys, drift_hz, "Hz", 0, 10000, 0, "drift of beacon and receiver within one look or sequence"),
+};
+SECTION(es_spread_section, "spread", spread);
 
 static const es_key profile[] = {
     NODE_WANTED(es_profile_keys, profile, "file", "CSV of the profile"),

@@ -63,10 +63,14 @@ double es_snr_at(const double *percent, const double *snr_db, size_t n, double p
   return snr_db[n - 1];
 }
 
-const es_mode *es_best_mode(const es_modes *modes, double snr_db) {
+const es_mode *es_best_mode(const es_modes *modes, double snr_db, double width_hz) {
   const es_mode *best = NULL;
-  for (size_t i = 0; i < modes->n; i++)
-    if (snr_db >= modes->items[i].snr_2500_db && (best == NULL || modes->items[i].snr_2500_db > best->snr_2500_db))
-      best = &modes->items[i];
+  double most = -INFINITY;
+  for (size_t i = 0; i < modes->n; i++) {
+    double needed = es_mode_needed_db(&modes->items[i], width_hz);
+    if (!(snr_db >= needed && needed > most)) continue;
+    best = &modes->items[i];
+    most = needed;
+  }
   return best;
 }

@@ -33,7 +33,7 @@ double es_heard_percent(const double *percent, const double *snr_db, size_t n, d
 /* SNR at a percentage between those given, the same way; held at the ends. */
 double es_snr_at(const double *percent, const double *snr_db, size_t n, double p);
 
-/* Mode with the highest needed SNR that `snr_db` still reaches, or NULL. */
-const es_mode *es_best_mode(const es_modes *modes, double snr_db);
+/* Mode with the highest needed SNR that `snr_db` still reaches with a signal spread over width_hz, or NULL. */
+const es_mode *es_best_mode(const es_modes *modes, double snr_db, double width_hz);
 
 #endif

@@ -114,6 +114,15 @@ static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_
   return true;
 }
 
+/* How far both ends see over an earth as smooth as the path's mean ground. */
+static double smooth_horizon_m(const es_radial *radial) {
+  const es_receivers *rx = &radial->rx;
+  double tx = fmax(0.0, radial->beacon.antenna_m - rx->smooth_tx_m[0]);
+  double listener = fmax(0.0, rx->at[0].antenna_m - rx->smooth_rx_m[0]);
+  double twice = 2e3 * fmax(0.0, radial->earth_radius_km);
+  return sqrt(twice * tx) + sqrt(twice * listener);
+}
+
 static void copy_geometry(const es_radial *radial, es_path_answer *out) {
   const es_receivers *rx = &radial->rx;
   out->los = rx->los[0] != 0;
@@ -124,6 +133,8 @@ static void copy_geometry(const es_radial *radial, es_path_answer *out) {
   out->worst_m = radial->worst_m[0];
   out->horizon_tx_m = rx->d_tx_m[0];
   out->horizon_rx_m = rx->d_rx_m[0];
+  out->smooth_horizon_m = smooth_horizon_m(radial);
+  out->sea_share = rx->sea_share[0];
   out->beacon_ground_m = radial->beacon.ground_m;
   out->ground_m = rx->at[0].ground_m;
 }
@@ -139,6 +150,7 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
   double az = scene->radial->azimuth;
   double gain_tx = es_antenna_gain(scene->beacon_antenna, scene->freq_ghz, az, el_tx, az);
   double feeder_db = es_beacon_feeder_db(&setup->job->beacon, scenario->height_m);
+  out->gain_tx_dbi = gain_tx;
   out->eirp_dbm = scenario->power_dbm - feeder_db + gain_tx;
   out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
   out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, el_rx);
@@ -151,7 +163,6 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
     out->winner[k] = chain->winner[k];
     out->answer_status[k] = chain->status[k];
   }
-  if (setup->timed) out->heard_percent = es_heard_percent(percents->value, out->snr_db, percents->n, out->needed_db);
 }
 
 static es_scene scene_for(const es_setup *setup, const es_scenario *scenario, const es_antenna *listener,
@@ -183,6 +194,7 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
                          void *note_to, es_path_answer *out, es_radial *radial_out, es_error *err) {
   const es_mode *mode = es_mode_find(&setup->job->modes, listener->rx.mode);
   *out = (es_path_answer){.heard_percent = NAN,
+                          .doubt = {.heard_low_percent = NAN, .heard_high_percent = NAN, .confidence_percent = NAN},
                           .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
                           .clearance_m = NAN,
                           .clearance_f1 = NAN,
@@ -215,5 +227,6 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
   copy_geometry(radial, out);
   budget(setup, scenario, listener, percents, &scene, &chain, out);
   if (radial_out != NULL) *radial_out = *radial;
-  return copy_ways(results, &chain, percents, out) ? 0 : es_fail(err, ES_E_MEMORY, "out of memory");
+  if (!copy_ways(results, &chain, percents, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
+  return es_answer_doubt(setup, listener, percents, results, out, err);
 }

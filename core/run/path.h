@@ -2,7 +2,7 @@
 #ifndef EARSHOT_RUN_PATH_H
 #define EARSHOT_RUN_PATH_H
 
-#include "link/link.h"
+#include "link/spread.h"
 #include "run/setup.h"
 #include "run/worker.h"
 
@@ -13,6 +13,23 @@ typedef struct es_percentages {
 } es_percentages;
 es_percentages es_percentages_of(const es_job *job, bool timed, double highest);
 
+enum { ES_CHANCES = 3 };
+extern const double es_chance_percent[ES_CHANCES]; /* 10, 50, 90 */
+
+/* The spread of one answer; filled by es_answer_doubt(). */
+typedef struct es_doubt {
+  es_way_kind kind;                                 /* of the way that carries the median */
+  double widening_hz;                               /* how wide the signal is: drift, scatter */
+  double foliage_db;                                /* lost in trees at the median; 0: none are known of */
+  double short_tx_db, short_rx_db;                  /* gain towards the other end under the peak */
+  double far_m;                                     /* both antennas' far field begins there */
+  es_spread spread;                                 /* on the median's way */
+  double *sigma_db;                                 /* [n] of the level, way by way */
+  double level_dbm[ES_CHANCES], snr_db[ES_CHANCES]; /* met with that chance: time and model together */
+  double heard_low_percent, heard_high_percent;     /* 80 % interval; NaN when the chain has no time */
+  double confidence_percent;                        /* share of the spread at the median above what is needed */
+} es_doubt;
+
 typedef struct es_path_answer {
   es_course course;
   uint8_t status;             /* of the whole path: ES_OK, or ES_MISSING without ground */
@@ -21,8 +38,9 @@ typedef struct es_path_answer {
   double el_tx, el_rx, clearance_m, clearance_f1, worst_m;
   double horizon_tx_m, horizon_rx_m; /* distances from each end */
   double beacon_ground_m, ground_m;
+  double smooth_horizon_m, sea_share; /* both horizons over the smooth earth; share of sea */
   es_receive_noise noise;
-  double eirp_dbm, gain_rx_dbi;                      /* towards this listener on the winning way */
+  double eirp_dbm, gain_tx_dbi, gain_rx_dbi;         /* towards this listener on the winning way */
   double polarisation_db;                            /* lost by unlike polarisation */
   size_t n;                                          /* percentages */
   double *basic_db, *system_db, *level_dbm, *snr_db; /* [n] */
@@ -33,7 +51,12 @@ typedef struct es_path_answer {
   size_t n_terms;
   double heard_percent; /* of the year in the wanted mode; NaN when the chain has no time */
   double needed_db;     /* SNR the wanted mode needs */
+  es_doubt doubt;       /* how far all this may be off */
 } es_path_answer;
+
+/* Works out the spread of an answer that is whole but for it. Arrays from `results`. */
+int32_t es_answer_doubt(const es_setup *setup, const es_listener *listener, const es_percentages *percents,
+                        es_arena *results, es_path_answer *answer, es_error *err);
 
 /* Evaluates one listener in one scenario. Arrays of the answer come from `results`; the worker's arenas are reset. note and
  * radial_out (valid until the worker is reset) may be NULL. */

@@ -39,6 +39,7 @@ bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup 
   ok &= es_chain_make(job->chain, job->models, job->n_models, &out->models, job->settings, job->n_settings, convention,
                       job->path, faults, &out->chain);
   out->climate = es_climate_open(&job->climate, job->path, faults);
+  ok &= es_model_sigma_builtin(job->beacon.freq_ghz, &out->model_sigma, faults);
   return ok && out->climate != NULL;
 }
 

@@ -92,7 +92,7 @@ static double at_percent(const es_setup *s, const es_percentages *p, const es_pa
 
 static const char *mode_at(const es_setup *s, const es_percentages *p, const es_path_answer *a, double wanted) {
   double snr = at_percent(s, p, a, a->snr_db, wanted);
-  const es_mode *mode = isnan(snr) ? NULL : es_best_mode(&s->job->modes, snr);
+  const es_mode *mode = isnan(snr) ? NULL : es_best_mode(&s->job->modes, snr, a->doubt.widening_hz);
   return mode != NULL ? mode->id : "";
 }
 
