@@ -169,11 +169,11 @@ static void the_best_mode_is_the_hardest_that_still_works(void **state) {
   es_mode items[] = {
       {.id = "voice", .snr_2500_db = 6.0}, {.id = "morse", .snr_2500_db = -9.0}, {.id = "slow", .snr_2500_db = -27.0}};
   es_modes modes = {items, 3};
-  assert_string_equal(es_best_mode(&modes, 6.0)->id, "voice");
-  assert_string_equal(es_best_mode(&modes, 5.99)->id, "morse");
-  assert_string_equal(es_best_mode(&modes, -20.0)->id, "slow");
-  assert_null(es_best_mode(&modes, -27.1));
-  assert_null(es_best_mode(&modes, NAN));
+  assert_string_equal(es_best_mode(&modes, 6.0, 0.0)->id, "voice");
+  assert_string_equal(es_best_mode(&modes, 5.99, 0.0)->id, "morse");
+  assert_string_equal(es_best_mode(&modes, -20.0, 0.0)->id, "slow");
+  assert_null(es_best_mode(&modes, -27.1, 0.0));
+  assert_null(es_best_mode(&modes, NAN, 0.0));
 }
 
 int main(void) {
