@@ -66,6 +66,9 @@ static bool answer_create(const work *w, es_answer *a) {
   return true;
 }
 
+/* One path in full: by the letter of the Recommendation. Else a map, where the last hundredth of a dB may go. */
+static bool listener(const work *w) { return w->scene->note != NULL || w->n_rx == 1; }
+
 static int32_t no_memory(const work *w) { return es_fail(w->err, ES_E_MEMORY, "out of memory"); }
 
 /* Reports a failing model by name and file; what it said goes between, as a long path may be cut. */
@@ -193,37 +196,58 @@ static int32_t mixture_add(mixture *x, const es_loaded_model *m, const es_task *
 }
 
 /* P.2001 (4.1.3): those that are active now and then have their share of the year, one that always is has the rest. */
-static int32_t ask_mixture(void *self, const double *fade_db, double *exceeded, es_error *err) {
-  mixture *x = self;
-  const work *w = x->w;
-  (void)err; /* w->err is the same */
+static double mix(const mixture *x, double fade_db, size_t j, size_t r) {
+  double sum = 0.0, rest = 100.0, standing = fade_db < 0.0 ? 100.0 : 0.0; /* no fading model: a step at 0 dB */
+  for (size_t i = 0; i < x->n; i++) {
+    const es_answer *a = &x->answer[i];
+    if (a->share[r] >= 100.0) {
+      standing = a->value[j];
+      continue;
+    }
+    sum += a->value[j] * a->share[r] / 100.0;
+    rest -= a->share[r];
+  }
+  return sum + standing * rest / 100.0;
+}
+
+static int32_t ask_models(mixture *x, es_asked asked, const double *fade_db) {
   for (size_t i = 0; i < x->n; i++) {
     x->task[i].fade_db = fade_db;
-    int32_t status = call(w, x->model[i], &x->task[i], &x->answer[i]);
+    x->task[i].asked = asked.at;
+    x->task[i].n_asked = asked.n;
+    int32_t status = call(x->w, x->model[i], &x->task[i], &x->answer[i]);
     if (status != 0) return status;
-  }
-  for (size_t j = 0; j < w->n; j++) {
-    size_t r = j % w->n_rx;
-    double sum = 0.0, rest = 100.0, standing = fade_db[j] < 0.0 ? 100.0 : 0.0; /* no fading model: a step at 0 dB */
-    for (size_t i = 0; i < x->n; i++) {
-      const es_answer *a = &x->answer[i];
-      if (a->share[r] >= 100.0) {
-        standing = a->value[j];
-        continue;
-      }
-      sum += a->value[j] * a->share[r] / 100.0;
-      rest -= a->share[r];
-    }
-    exceeded[j] = sum + standing * rest / 100.0;
   }
   return 0;
 }
 
-/* Fades of a way at every percentage, and the weight of rain's extra gas. */
-static int32_t fades(const work *w, int index, const es_legs *legs, double *fade_db, double *vapour) {
-  mixture *x = es_arena_zeroed(w->scene->keep, sizeof *x);
-  double *wanted = ES_NEW(w->scene->keep, double, w->n);
-  if (x == NULL || wanted == NULL) return no_memory(w);
+static int32_t ask_mixture(void *self, es_asked asked, const double *fade_db, double *exceeded, es_error *err) {
+  mixture *x = self;
+  (void)err; /* w->err is the same */
+  int32_t status = ask_models(x, asked, fade_db);
+  for (size_t i = 0, j, k = 0; status == 0 && i < asked.n; i++) {
+    j = asked.at != NULL ? asked.at[i] : i;
+    while (j - k * x->w->n_rx >= x->w->n_rx) k++;
+    exceeded[j] = mix(x, fade_db[j], j, j - k * x->w->n_rx);
+  }
+  return status;
+}
+
+/* Asks for no fade at all: what comes is the shares and the vapour, which hang on none. */
+static int32_t ask_shares(mixture *x, double *fade_db, double *vapour) {
+  const work *w = x->w;
+  for (size_t j = 0; j < w->n; j++) fade_db[j] = NAN;
+  int32_t status = ask_models(x, (es_asked){NULL, w->n}, fade_db);
+  for (size_t i = 0; status == 0 && i < x->n; i++) {
+    for (size_t j = 0; j < w->n; j++) vapour[j] += x->answer[i].vapour[j];
+    x->answer[i].vapour = NULL; /* not again */
+  }
+  return status;
+}
+
+static int32_t mixture_create(const work *w, int index, const es_legs *legs, mixture **out) {
+  mixture *x = *out = es_arena_zeroed(w->scene->keep, sizeof *x);
+  if (x == NULL) return no_memory(w);
   x->w = w;
   es_task task = task_for(w, index);
   task.legs = legs;
@@ -232,17 +256,30 @@ static int32_t fades(const work *w, int index, const es_legs *legs, double *fade
     int32_t status = mixture_add(x, w->chain->models[i], &task);
     if (status != 0) return status;
   }
-  memset(fade_db, 0, w->n * sizeof *fade_db);
+  return 0;
+}
+
+/* Fades of a way at every percentage, and the weight of rain's extra gas. negligible as in es_fading_solve(). */
+static int32_t fades(const work *w, int index, const es_legs *legs, es_negligible_fn negligible, const void *of,
+                     double *fade_db, double *vapour) {
+  mixture *x;
+  int32_t status = mixture_create(w, index, legs, &x);
+  double *wanted = ES_NEW(w->scene->keep, double, w->n);
+  if (status != 0) return status;
+  if (wanted == NULL) return no_memory(w);
   memset(vapour, 0, w->n * sizeof *vapour);
-  if (x->n == 0) return 0;
-  for (size_t j = 0; j < w->n; j++) {
-    double p = w->scene->percent[j / w->n_rx];
+  if (x->n > 0) status = ask_shares(x, fade_db, vapour);
+  memset(fade_db, 0, w->n * sizeof *fade_db);
+  if (x->n == 0 || status != 0) return status;
+  size_t each = listener(w) ? w->n_rx : 1;
+  for (size_t j = 0; j < w->n_percent * each; j++) {
+    double p = w->scene->percent[j / each];
     wanted[j] = 100.0 - (p + 0.00001 * (50.0 - p) / 50.0); /* q of P.2001 (3.1.1), (3.1.2) */
   }
-  int32_t status = es_fading_invert(w->scene->keep, ask_mixture, x, wanted, w->n, fade_db, w->err);
-  for (size_t i = 0; i < x->n; i++)
-    for (size_t j = 0; j < w->n; j++) vapour[j] += x->answer[i].vapour[j];
-  return status;
+  es_arena *keep = w->scene->keep;
+  return listener(w)
+             ? es_fading_invert(keep, ask_mixture, x, wanted, w->n, fade_db, w->err)
+             : es_fading_solve(keep, ask_mixture, x, wanted, w->n_percent, w->n_rx, negligible, of, fade_db, w->err);
 }
 
 static void note_all(const work *w, const char *symbol, const double *value) {
@@ -264,7 +301,7 @@ static int32_t run_surface(const work *w) {
   double *fade = ES_NEW(w->scene->keep, double, w->n), *vapour = ES_NEW(w->scene->keep, double, w->n);
   if (extra == NULL || fade == NULL || vapour == NULL || (!way->present && !way_create(w, way))) return no_memory(w);
   int32_t status = add_terms(w, SURFACE, NULL, way->loss_db, way->status, extra);
-  if (status == 0) status = fades(w, SURFACE, NULL, fade, vapour);
+  if (status == 0) status = fades(w, SURFACE, NULL, NULL, NULL, fade, vapour);
   if (status != 0) return status;
   for (size_t j = 0; j < w->n; j++) way->loss_db[j] += fade[j] + vapour[j] * extra[j % w->n_rx]; /* (4.1.4) */
   note_all(w, "A1", fade);
@@ -319,11 +356,30 @@ static void leg_fill(const work *w, int32_t end, leg *l) {
   }
 }
 
-static int32_t run_leg(const work *w, int32_t end, leg *l) {
+static int32_t leg_terms(const work *w, int32_t end, leg *l) {
   if (!leg_create(w, end, l)) return no_memory(w);
   leg_fill(w, end, l);
-  int32_t status = add_terms(w, SCATTER, &l->is, l->gas, l->status, l->extra);
-  return status == 0 ? fades(w, SCATTER, &l->is, l->fade, l->vapour) : status;
+  return add_terms(w, SCATTER, &l->is, l->gas, l->status, l->extra);
+}
+
+/* Ways add as 5 lg(10^-0.2a + 10^-0.2b): one that is weaker by this much changes the sum by less than 0.005 dB, and by
+ * less still once a fade has weakened it more. (P.2001 knows no fade below 0 dB on a leg, and the solver checks.) */
+static const double WEAKER_DB = 14.0;
+
+/* What scatter would come to without fades, and the two other ways. */
+static bool scatter_negligible(const void *of, size_t j) {
+  const work *w = of;
+  const es_way_answer *way = w->answer->way;
+  size_t r = j % w->n_rx;
+  for (int i = SURFACE; i <= DUCT; i++) {
+    double gap = way[SCATTER].loss_db[j] - way[i].loss_db[j], gain = way[SCATTER].gain_db[r] - way[i].gain_db[r];
+    if (way[i].present && gap > WEAKER_DB && gap - gain > WEAKER_DB) return true;
+  }
+  return false;
+}
+
+static int32_t leg_fades(const work *w, leg *l) {
+  return fades(w, SCATTER, &l->is, scatter_negligible, w, l->fade, l->vapour);
 }
 
 static int32_t run_scatter(const work *w, const uint8_t *legs) {
@@ -332,8 +388,10 @@ static int32_t run_scatter(const work *w, const uint8_t *legs) {
   for (size_t r = 0; way->present && r < w->n_rx; r++) any |= legs[r] != 0;
   if (!any) return 0;
   leg tx, rx;
-  int32_t status = run_leg(w, ES_BEACON, &tx);
-  if (status == 0) status = run_leg(w, ES_LISTENER, &rx);
+  int32_t status = leg_terms(w, ES_BEACON, &tx);
+  if (status == 0) status = leg_terms(w, ES_LISTENER, &rx);
+  if (status == 0) status = leg_fades(w, &tx);
+  if (status == 0) status = leg_fades(w, &rx);
   double *both = ES_NEW(w->scene->keep, double, w->n);
   if (status != 0) return status;
   if (both == NULL) return no_memory(w);
@@ -466,10 +524,10 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
   int32_t status = run_ways(&w, legs);
   if (status == 0 && any_term(chain, SURFACE)) status = run_surface(&w);
   if (status == 0) status = run_duct(&w);
-  if (status == 0) status = run_scatter(&w, legs);
   if (status == 0) status = run_ends(&w);
-  if (status != 0) return status;
   set_gains(&w);
+  if (status == 0) status = run_scatter(&w, legs); /* last: it may pass over what the others outshine */
+  if (status != 0) return status;
   for (size_t j = 0; j < w.n; j++) combine_at(&w, j, correlation(chain, DUCT));
   return 0;
 }

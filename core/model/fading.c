@@ -69,10 +69,11 @@ int32_t es_fading_invert(es_arena *arena, es_mixture_fn ask, void *mixture, cons
   if (s == NULL || exceeded == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   for (size_t i = 0; i < n; i++) s[i] = (search){.low = -5.0, .high = 5.0, .step = 10.0, .left = -1};
   fill(fade_db, n, 5.0);
-  int32_t status = ask(mixture, fade_db, exceeded, err);
+  const es_asked all = {NULL, n};
+  int32_t status = ask(mixture, all, fade_db, exceeded, err);
   for (size_t i = 0; i < n; i++) s[i].q_high = exceeded[i];
   fill(fade_db, n, -5.0);
-  if (status == 0) status = ask(mixture, fade_db, exceeded, err);
+  if (status == 0) status = ask(mixture, all, fade_db, exceeded, err);
   for (size_t i = 0; i < n; i++) {
     s[i].q_low = exceeded[i];
     widen(&s[i], wanted[i], 0);
@@ -81,7 +82,7 @@ int32_t es_fading_invert(es_arena *arena, es_mixture_fn ask, void *mixture, cons
   bool going = true;
   for (int round = 1; going && status == 0; round++) {
     going = false;
-    status = ask(mixture, fade_db, exceeded, err);
+    status = ask(mixture, all, fade_db, exceeded, err);
     for (size_t i = 0; i < n; i++) {
       if (isnan(fade_db[i])) continue;
       bool more = take(&s[i], wanted[i], exceeded[i], round);

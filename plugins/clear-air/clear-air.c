@@ -92,17 +92,27 @@ static int32_t clear_prepare(const void *self, const es_task *task, es_error *er
   return ES_OK;
 }
 
+static void answer(const es_task *task, size_t i, size_t r, es_answer *out) {
+  const clear_path *paths = task->prepared;
+  double fade_db = task->fade_db[i];
+  if (isnan(fade_db)) /* not asked */
+    out->value[i] = NAN;
+  else
+    out->value[i] = task->way == ES_SCATTER ? step_percent(fade_db) : exceeded_percent(&paths[r], fade_db);
+  if (isnan(out->value[i])) out->status[i] = ES_MISSING;
+}
+
 static int32_t clear_evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
   (void)self, (void)err;
-  const clear_path *paths = task->prepared;
-  int step = task->way == ES_SCATTER;
-  size_t n = task->rx->n;
-  for (size_t k = 0; k < task->n_percent; k++) {
-    for (size_t r = 0; r < n; r++) {
-      size_t i = k * n + r;
-      out->value[i] = step ? step_percent(task->fade_db[i]) : exceeded_percent(&paths[r], task->fade_db[i]);
-      if (isnan(out->value[i])) out->status[i] = ES_MISSING;
-    }
+  size_t n = task->rx->n, k = 0;
+  if (task->asked == NULL) {
+    for (size_t i = 0; i < task->n_percent * n; i++) answer(task, i, i % n, out);
+    return ES_OK;
+  }
+  for (size_t a = 0; a < task->n_asked; a++) {
+    size_t i = task->asked[a];
+    while (i - k * n >= n) k++;
+    answer(task, i, i - k * n, out);
   }
   return ES_OK;
 }

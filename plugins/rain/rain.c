@@ -214,20 +214,35 @@ static double exceeded_percent(const rain_path *path, double fade_db) {
   return 100.0 * sum;
 }
 
-/* An inversion asks again and again: it may leave share and vapour out. */
-static int32_t rain_evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
-  (void)self, (void)err;
+static void answer(const es_task *task, size_t i, size_t r, es_answer *out) {
+  const rain_path *paths = task->prepared;
+  out->value[i] = exceeded_percent(&paths[r], task->fade_db[i]);
+  if (isnan(out->value[i])) out->status[i] = ES_MISSING;
+}
+
+/* Share and vapour hang on no fade: an inversion asks for them once, and leaves them out later. */
+static void set_weights(const es_task *task, es_answer *out) {
   const rain_path *paths = task->prepared;
   size_t n = task->rx->n;
   for (size_t r = 0; out->share && r < n; r++) out->share[r] = paths[r].q0ra;
-  for (size_t k = 0; k < task->n_percent; k++) {
+  for (size_t k = 0; out->vapour && k < task->n_percent; k++) {
     double ln_q_k = ln_q(task->percent[k]);
-    for (size_t r = 0; r < n; r++) {
-      size_t i = k * n + r;
-      out->value[i] = exceeded_percent(&paths[r], task->fade_db[i]);
-      if (isnan(out->value[i])) out->status[i] = ES_MISSING;
-      if (out->vapour) out->vapour[i] = vapour_weight(&paths[r], ln_q_k);
-    }
+    for (size_t r = 0; r < n; r++) out->vapour[k * n + r] = vapour_weight(&paths[r], ln_q_k);
+  }
+}
+
+static int32_t rain_evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
+  (void)self, (void)err;
+  size_t n = task->rx->n, k = 0;
+  set_weights(task, out);
+  if (task->asked == NULL) {
+    for (size_t i = 0; i < task->n_percent * n; i++) answer(task, i, i % n, out);
+    return ES_OK;
+  }
+  for (size_t a = 0; a < task->n_asked; a++) {
+    size_t i = task->asked[a];
+    while (i - k * n >= n) k++;
+    answer(task, i, i - k * n, out);
   }
   return ES_OK;
 }

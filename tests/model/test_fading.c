@@ -25,8 +25,9 @@ static double exceeded_at(kind k, double fade) {
   return 100.0 / (1.0 + pow(10.0, 20.0 * (fade - 3.0)));
 }
 
-static int32_t ask(void *self, const double *fade_db, double *exceeded, es_error *err) {
+static int32_t ask(void *self, es_asked which, const double *fade_db, double *exceeded, es_error *err) {
   mixture *m = self;
+  (void)which;
   if ((int32_t)++m->asked == m->fails_at) return es_fail(err, ES_E_MODEL, "broke");
   for (size_t i = 0; i < m->n; i++)
     if (!isnan(fade_db[i])) exceeded[i] = exceeded_at(m->kind[i], fade_db[i]);
@@ -110,6 +111,64 @@ static void a_failing_question_stops_the_search(void **state) {
   }
 }
 
+/* --- the solver of maps --------------------------------------------------------------------------------------------------- */
+
+static const double SOLVED_DB = 0.012; /* fading.h promises 0.01 dB of the true fade, the reference is as coarse */
+
+/* One distribution a receiver; only what is asked is answered. */
+typedef struct many {
+  size_t n_rx, questions, answers;
+  int32_t fails_at;
+} many;
+
+static int32_t ask_some(void *self, es_asked which, const double *fade_db, double *exceeded, es_error *err) {
+  many *m = self;
+  if ((int32_t)++m->questions == m->fails_at) return es_fail(err, ES_E_MODEL, "broke");
+  for (size_t i = 0; i < which.n; i++, m->answers++) {
+    uint32_t at = which.at[i];
+    assert_true(i == 0 || which.at[i - 1] < at); /* rising */
+    exceeded[at] = exceeded_at((kind)(at % m->n_rx), fade_db[at]);
+  }
+  return 0;
+}
+
+static void a_map_is_solved_like_a_listener(void **state) {
+  (void)state;
+  static const double wanted[] = {99.999, 99.0, 90.0, 63.0, 50.0, 37.0, 10.0, 1.9, 1.0, 0.1, 0.001, 1e-5};
+  enum { KINDS = 4, N = sizeof wanted / sizeof *wanted };
+  many m = {.n_rx = KINDS};
+  double fade[N * KINDS];
+  assert_int_equal(es_fading_solve(arena, ask_some, &m, wanted, N, KINDS, NULL, NULL, fade, NULL), 0);
+  for (size_t i = 0; i < (size_t)N * KINDS; i++)
+    assert_near(fade[i], inverted((kind)(i % KINDS), wanted[i / KINDS]), SOLVED_DB);
+  assert_true(m.answers < 12u * N * KINDS); /* far fewer than the sixteen of attachment I */
+}
+
+static bool first_percentage(const void *of, size_t i) { return i < ((const many *)of)->n_rx; }
+
+/* What counts for nothing is not looked for, but only where no fade can be below zero. */
+static void negligible_fades_are_passed_over(void **state) {
+  (void)state;
+  const double wanted[] = {1.0, 0.5};
+  many m = {.n_rx = 4};
+  double fade[8];
+  assert_int_equal(es_fading_solve(arena, ask_some, &m, wanted, 2, 4, first_percentage, &m, fade, NULL), 0);
+  assert_near(fade[LOGISTIC], inverted(LOGISTIC, 1.0), SOLVED_DB);
+  assert_near(fade[RAIN_AND_STEP], 0.0, 0.0);
+  assert_near(fade[4 + RAIN_AND_STEP], 5.0 * log(4.0), SOLVED_DB);
+}
+
+static void a_failing_question_stops_the_solver(void **state) {
+  (void)state;
+  for (int32_t call = 1; call <= 4; call++) {
+    many m = {.n_rx = 1, .fails_at = call};
+    double wanted = 1.0, fade;
+    es_error err = {0};
+    assert_int_equal(es_fading_solve(arena, ask_some, &m, &wanted, 1, 1, NULL, NULL, &fade, &err), ES_E_MODEL);
+    assert_int_equal(m.questions, call);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(known_distributions_are_inverted, start, stop),
@@ -119,6 +178,9 @@ int main(void) {
       cmocka_unit_test_setup_teardown(many_at_once_are_as_each_alone, start, stop),
       cmocka_unit_test_setup_teardown(a_fade_is_never_less_at_a_rarer_percentage, start, stop),
       cmocka_unit_test_setup_teardown(a_failing_question_stops_the_search, start, stop),
+      cmocka_unit_test_setup_teardown(a_map_is_solved_like_a_listener, start, stop),
+      cmocka_unit_test_setup_teardown(negligible_fades_are_passed_over, start, stop),
+      cmocka_unit_test_setup_teardown(a_failing_question_stops_the_solver, start, stop),
   };
   return cmocka_run_group_tests_name("fading", tests, NULL, NULL);
 }

@@ -202,7 +202,9 @@ typedef struct es_task {
   const double *el_tx, *el_rx; /* directions in which that way leaves and arrives, one for each receiver */
   const es_legs *legs;         /* TERM, FADING on ES_SCATTER: the leg in hand; NULL: the whole path */
   const double *fade_db;       /* FADING: [percent][receiver], the fade asked about */
-  void *prepared;              /* what `prepare` filled; NULL when there is none */
+  const uint32_t *asked; /* FADING: which of them, rising, as k * rx->n + r; other answers are not read. NULL: all */
+  size_t n_asked;
+  void *prepared; /* what `prepare` filled; NULL when there is none */
 } es_task;
 
 typedef struct es_answer {

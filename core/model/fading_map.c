@@ -1,0 +1,165 @@
+/* fading_map.c - the inversion of a mixture for the many receivers of a map.
+ *
+ * Above and below 0 dB the logit ln(Q / (100 - Q)) of a fading is nearly a straight line in the fade: clear air falls by so
+ * many decades a decibel. So a chord between two points of it lands close, and three or four are enough where halving takes
+ * fifteen.
+ *
+ *   logit Q |`-._                            1. ask at -0.005 and +0.005 dB, once for each receiver: a step at 0 dB (no rain
+ *           |    `-._ A0                         just now) is a fade of 0, and the side of every other answer is known
+ *           |        `o-._                   2. ask where a usual slope would lead
+ *    wanted |. . . . . . .`-x. . .           3. chords, kept to an interval that holds the answer (the Illinois rule: an end
+ *           |                 `-._A1            that stays twice counts half), until the next chord would move by less than
+ *           +--------------------`o--- fade     0.002 dB
+ *
+ * Only answers still open are asked about.                                                                               */
+#include <math.h>
+#include <string.h>
+
+#include "model/fading.h"
+
+static const double AT_ZERO_DB = 0.005, CLOSE_DB = 0.002;
+static const double USUAL_SLOPE = 0.3;     /* of the logit, per dB: 13 dB a decade */
+static const double FARTHEST_DB = 400.0;   /* no fade is larger; a search that gets here ends */
+static const double LEAST_PERCENT = 1e-12; /* keeps logits finite */
+enum { MOST_ROUNDS = 24 };
+
+static double logit(double percent) {
+  double q = percent > LEAST_PERCENT ? percent : LEAST_PERCENT, rest = 100.0 - percent;
+  return log(q / (rest > LEAST_PERCENT ? rest : LEAST_PERCENT));
+}
+
+/* One search, all of it on one side of 0 dB. Heights y are logits above the wanted one; y falls as the fade grows. */
+typedef struct search {
+  double wanted;       /* logit */
+  double near, y_near; /* the end towards 0 dB */
+  double far, y_far;   /* the other end; y_far NaN: not asked yet */
+  double sign;         /* 1 above 0 dB, -1 below */
+  uint32_t at;         /* index of the answer */
+  int kept;            /* 1: the near end stayed last time, -1: the far one, 0: neither */
+} search;
+
+static double next_far(const search *s) {
+  double step = fabs(s->y_near) / USUAL_SLOPE;
+  return s->near + s->sign * (step < 0.05 ? 0.05 : step > 60.0 ? 60.0 : step);
+}
+
+/* Where the chord meets the wanted height. */
+static double chord(const search *s) { return s->near + (s->far - s->near) * s->y_near / (s->y_near - s->y_far); }
+
+/* Before the answer is between the ends: the far one becomes the near one, and the chord is followed beyond it. */
+static double reach_out(search *s, double y) {
+  double slope = (y - s->y_near) / (s->far - s->near), step = -y / slope;
+  double before = fabs(s->far - s->near);
+  s->near = s->far;
+  s->y_near = y;
+  if (!(step * s->sign > 0.0) || fabs(step) > 8.0 * before) step = s->sign * 8.0 * before;
+  return s->near + 1.2 * step + s->sign * 0.01;
+}
+
+/* Takes the logit found at `fade`. True while the search goes on, with *fade the next question. */
+static bool take(search *s, double found, double *fade) {
+  double y = found - s->wanted;
+  bool beyond = y * s->sign <= 0.0; /* the answer lies towards 0 dB */
+  if (isnan(s->y_far)) {
+    if (!beyond) {
+      s->far = *fade;
+      *fade = reach_out(s, y);
+      return fabs(*fade) < FARTHEST_DB;
+    }
+    s->far = *fade;
+    s->y_far = y;
+  } else if (beyond) {
+    s->far = *fade;
+    s->y_far = y;
+    if (s->kept == 1) s->y_near *= 0.5;
+    s->kept = 1;
+  } else {
+    s->near = *fade;
+    s->y_near = y;
+    if (s->kept == -1) s->y_far *= 0.5;
+    s->kept = -1;
+  }
+  double next = chord(s), moved = fabs(next - *fade);
+  *fade = next;
+  return moved > CLOSE_DB && fabs(s->far - s->near) > CLOSE_DB;
+}
+
+typedef struct solve {
+  es_mixture_fn ask;
+  void *mixture;
+  const double *wanted;
+  size_t n_percent, n_rx;
+  es_negligible_fn negligible;
+  const void *of;
+  double *fade, *exceeded, *above, *below; /* above, below: [receiver] exceeded at +- AT_ZERO_DB */
+  search *open;
+  uint32_t *asked;
+  size_t n_open;
+  es_error *err;
+} solve;
+
+/* Asks for every receiver's first answer at one fade. */
+static int32_t ask_first(const solve *s, double fade, double *out) {
+  for (size_t r = 0; r < s->n_rx; r++) s->fade[r] = fade;
+  int32_t status = s->ask(s->mixture, (es_asked){s->asked, s->n_rx}, s->fade, s->exceeded, s->err);
+  memcpy(out, s->exceeded, s->n_rx * sizeof *out);
+  return status;
+}
+
+static void open_search(solve *s, size_t k, size_t r, double wanted_logit) {
+  size_t i = k * s->n_rx + r;
+  double sign = s->wanted[k] < s->above[r] ? 1.0 : -1.0;
+  double found = sign > 0.0 ? s->above[r] : s->below[r];
+  search it = {.wanted = wanted_logit, .near = sign * AT_ZERO_DB, .y_far = NAN, .sign = sign, .at = (uint32_t)i};
+  it.y_near = logit(found) - wanted_logit;
+  it.far = s->fade[i] = next_far(&it);
+  s->asked[s->n_open] = it.at;
+  s->open[s->n_open++] = it;
+}
+
+/* Sorts out what is 0 (a step there, or of no account) and opens a search for every other answer. */
+static void begin(solve *s) {
+  s->n_open = 0;
+  for (size_t k = 0; k < s->n_percent; k++) {
+    double wanted = s->wanted[k], wanted_logit = logit(wanted);
+    for (size_t r = 0; r < s->n_rx; r++) {
+      size_t i = k * s->n_rx + r;
+      s->fade[i] = isnan(s->above[r]) ? NAN : 0.0;
+      bool step = s->below[r] >= wanted && wanted >= s->above[r];
+      bool nothing = s->negligible != NULL && s->below[r] >= 100.0 - LEAST_PERCENT && s->negligible(s->of, i);
+      if (!step && !nothing && !isnan(s->above[r])) open_search(s, k, r, wanted_logit);
+    }
+  }
+}
+
+static int32_t round_of(solve *s) {
+  int32_t status = s->ask(s->mixture, (es_asked){s->asked, s->n_open}, s->fade, s->exceeded, s->err);
+  size_t still = 0;
+  for (size_t i = 0; i < s->n_open; i++) {
+    search it = s->open[i];
+    if (!take(&it, logit(s->exceeded[it.at]), &s->fade[it.at])) continue;
+    s->open[still] = it;
+    s->asked[still++] = it.at;
+  }
+  s->n_open = still;
+  return status;
+}
+
+int32_t es_fading_solve(es_arena *arena, es_mixture_fn ask, void *mixture, const double *wanted, size_t n_percent,
+                        size_t n_rx, es_negligible_fn negligible, const void *of, double *fade_db, es_error *err) {
+  size_t n = n_percent * n_rx;
+  solve s = {ask, mixture, wanted, n_percent, n_rx, negligible, of, fade_db, .err = err};
+  s.exceeded = ES_NEW(arena, double, n);
+  s.above = ES_NEW(arena, double, n_rx);
+  s.below = ES_NEW(arena, double, n_rx);
+  s.open = ES_NEW(arena, search, n);
+  s.asked = ES_NEW(arena, uint32_t, n);
+  if (s.exceeded == NULL || s.above == NULL || s.below == NULL || s.open == NULL || s.asked == NULL)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  for (size_t r = 0; r < n_rx; r++) s.asked[r] = (uint32_t)r;
+  int32_t status = ask_first(&s, -AT_ZERO_DB, s.below);
+  if (status == 0) status = ask_first(&s, AT_ZERO_DB, s.above);
+  if (status == 0) begin(&s);
+  for (int round = 0; status == 0 && s.n_open > 0 && round < MOST_ROUNDS; round++) status = round_of(&s);
+  return status;
+}
