@@ -167,13 +167,13 @@ END
 # --- part-way: status 3 --------------------------------------------------------------------------------------------
 job fails.yaml "$tile" "$chain" "$list" 'models: [free-space, fails]'
 expect 3 with fails.yaml fails <<END
-earshot: model fails failed: it fails as it was told to
+earshot: model fails failed: it fails as it was told to*
 END
 [ -z "$(find out -type f)" ] || fail "a run without any answer has written $(find out -type f)"
 job fails-late.yaml "$tile" "$chain" "$list" 'models: [free-space, fails]' 'settings: {fails: {on: maps}}' \
   'map: {radius_km: 5, cell_m: 200}'
 expect 3 with fails-late.yaml fails <<END
-earshot: model fails failed: it fails as it was told to
+earshot: model fails failed: it fails as it was told to*
 END
 [ "$(wc -l <out/listeners.csv)" -eq 3 ] || fail "the table is not kept when the map fails"
 [ -z "$(find out -name '.*' -type f -o -name 'map-*' -o -name 'run.json')" ] || fail "half-written: $(find out -type f)"
