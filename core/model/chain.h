@@ -53,6 +53,7 @@ typedef struct es_way_answer {
   uint8_t *status; /* [percent][receiver] */
   double *el_tx, *el_rx; /* [receiver] directions */
   double *gain_db;       /* [receiver] both antennas' gains in those directions */
+  double *end_db;        /* [percent][receiver] the ends' part of loss_db; NULL when no model is an end */
 } es_way_answer;
 
 typedef struct es_term_answer {
@@ -65,8 +66,9 @@ typedef struct es_chain_answer {
   es_way_answer way[ES_WAYS];
   double *basic_db;  /* [percent][receiver] all ways, no antenna */
   double *system_db; /* [percent][receiver] all ways less each one's gains: level = power - system_db */
-  uint8_t *winner;   /* [percent][receiver] the way with the least system loss */
-  uint8_t *status;   /* [percent][receiver] worst status among what was used */
+  double *free_ends_basic_db, *free_ends_system_db; /* as if no end lost anything; NULL: nobody asked */
+  uint8_t *winner;                                  /* [percent][receiver] the way with the least system loss */
+  uint8_t *status;                                  /* [percent][receiver] worst status among what was used */
   es_term_answer term[ES_CHAIN_MODELS];
   size_t n_terms;
 } es_chain_answer;

@@ -148,7 +148,14 @@ static int32_t sample_ray(const map_work *w, es_arena *arena, ray *r) {
   } else {
     es_ground_sample(setup->ground, f->beacon, es_deg(r->azimuth), dist, n, &s);
   }
-  es_samples samples = {n, r->step_m, dist, s.ground_m, s.canopy_m, s.cover, s.zone, s.known};
+  es_samples samples = {.n = n,
+                        .step_m = r->step_m,
+                        .dist_m = dist,
+                        .ground_m = s.ground_m,
+                        .canopy_m = s.canopy_m,
+                        .cover = s.cover,
+                        .zone = s.zone,
+                        .known = s.known};
   return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, &r->line);
 }
 

@@ -68,7 +68,14 @@ static int32_t sample_path(const es_setup *setup, const es_course *course, es_ar
   double step = course->dist_m / (double)steps;
   for (size_t i = 0; i <= steps; i++) r.dist_m[i] = step * (double)i;
   es_ground_sample(setup->ground, setup->job->beacon.at, course->azimuth_deg, r.dist_m, r.n, &r.s);
-  es_samples samples = {r.n, step, r.dist_m, r.s.ground_m, r.s.canopy_m, r.s.cover, r.s.zone, r.s.known};
+  es_samples samples = {.n = r.n,
+                        .step_m = step,
+                        .dist_m = r.dist_m,
+                        .ground_m = r.s.ground_m,
+                        .canopy_m = r.s.canopy_m,
+                        .cover = r.s.cover,
+                        .zone = r.s.zone,
+                        .known = r.s.known};
   *wanted = r.n;
   return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, line) == 0
              ? 0

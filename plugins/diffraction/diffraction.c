@@ -3,7 +3,8 @@
  * Source: ITU-R P.526-16 (11/2025) section 4.5 (delta-Bullington); ITU-R P.2001-6 attachment A and section 3.5 for the
  * curvature of a percentage. Page: docs/models/diffraction.md.
  * Gives:  Ld in dB over free space, >= 0, for the surface way. When the task fixes an effective radius, that one holds at
- *         every percentage; else the curvature of each percentage, of any sign.                                           */
+ *         every percentage; else the curvature of each percentage, of any sign. Over the canopy: its tops are the profile,
+ *         the smooth earth stays that of the ground.                                                                      */
 #include <stdlib.h>
 
 #include "common/delta_bullington.h"
@@ -71,12 +72,12 @@ static int32_t evaluate(const void *self, const es_task *task, es_answer *out, e
   for (size_t k = 0; k < task->n_percent; k++) {
     db_setup setup = {d->convention, d->beta1, 0.0, task->freq_ghz, task->polarisation, 0.0, 0.0};
     curvature_of(task, k, &setup);
-    if (task->host->hulls(task->ctx, setup.curvature_per_km, 0, 0.0, hulls) != 0) return ES_FAILED;
+    if (task->host->hulls(task->ctx, setup.curvature_per_km, task->over_canopy, 0.0, hulls) != 0) return ES_FAILED;
     for (size_t r = 0; r < n; r++) {
       db_terms terms;
       db_loss(&setup, task, &hulls[r], r, &terms);
       out->value[k * n + r] = terms.loss;
-      if (task->host->note != NULL) note(task, &setup, k, r, &terms);
+      if (task->host->note != NULL && !task->over_canopy) note(task, &setup, k, r, &terms);
     }
   }
   return 0;
@@ -99,4 +100,5 @@ const es_model es_model_entry = {
     .create = create,
     .evaluate = evaluate,
     .destroy = free,
+    .can = ES_CAN_OVER_CANOPY,
 };
