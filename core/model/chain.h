@@ -24,6 +24,8 @@ typedef struct es_chain {
   bool fixed_radius; /* one effective radius at every percentage */
 } es_chain;
 
+/* The chain's own list of models, ended by NULL. */
+const char *const *es_chain_own_list(es_chain_kind kind);
 /* Chooses and readies the models of a chain: `ids`, or the chain's own list when NULL. Faults name the job file. [setup] */
 bool es_chain_make(es_chain_kind kind, char *const *ids, size_t n_ids, es_model_set *set,
                    const es_model_setting *settings, size_t n_settings, const char *convention, const char *file,

@@ -7,6 +7,7 @@
 
 #include "base/units.h"
 #include "radial/fan.h"
+#include "run/canopy.h"
 #include "run/pool.h"
 
 /* --- the ground under the cells ------------------------------------------------------------------------------------------------ */
@@ -156,6 +157,9 @@ static int32_t sample_ray(const map_work *w, es_arena *arena, ray *r) {
                         .cover = s.cover,
                         .zone = s.zone,
                         .known = s.known};
+  es_canopy_view view = {w->scenario->season, NAN};
+  es_course course = {.dist_m = dist[n - 1], .azimuth_deg = es_deg(r->azimuth)};
+  if (es_canopy_stand(setup, &view, NULL, &course, arena, &samples) != 0) return ES_E_MEMORY;
   return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, &r->line);
 }
 
