@@ -9,6 +9,7 @@
 #include "job/receiver.h"
 #include "job/scenario.h"
 #include "job/shared.h"
+#include "job/trees.h"
 
 static const double FEET = 0.3048; /* m, exact */
 static const double COAST_REACH_M = 50000.0,
@@ -44,6 +45,7 @@ static void read_ground(const es_reader *reader, es_node node, es_job *job) {
   job->elevation_year = es_text_copy(reader, keys.year != NULL ? keys.year : "");
   job->surface_note = es_text_copy(reader, keys.note != NULL ? keys.note : "");
   job->surface = (es_surface_kind)keys.surface;
+  es_cover_read(reader, node, &keys, job);
   if (node != ES_NO_NODE && keys.vertical_datum == NULL)
     es_note_add(reader->faults, reader->file, plan->line,
                 "ground: vertical_datum is not stated: heights count as metres above sea");
@@ -207,6 +209,8 @@ static void read_all(const es_reader *reader, es_job *job) {
   es_radius_check(reader, job->earth_radius_km, job->chain);
   job->models = es_read_texts(reader, "models", top.models, &job->n_models);
   job->settings = es_settings_read(reader, top.settings, &job->n_settings);
+  es_obstacle_list_read(reader, top.obstacles, job);
+  es_trees_read(reader, top.trees, job);
   job->time_percent = es_percent_read(reader, top.time_percent, true, &job->n_time_percent);
   read_map(reader, top.map, job);
   read_spread(reader, top.spread, job->beacon.freq_ghz, &job->spread);
@@ -254,6 +258,8 @@ static void free_ground(es_job *job) {
   free(job->vertical_datum);
   free(job->elevation_year);
   free(job->surface_note);
+  free(job->obstacles_path);
+  es_obstacles_free(&job->obstacles);
 }
 
 void es_job_close(es_job *job) {

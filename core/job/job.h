@@ -9,7 +9,9 @@
 #define EARSHOT_JOB_JOB_H
 
 #include "earshot/model.h"
+#include "ground/cover_table.h"
 #include "ground/ground.h"
+#include "station/obstacle.h"
 #include "station/station.h"
 
 typedef enum es_chain_kind { ES_CHAIN_DIFFRACTION, ES_CHAIN_WHOLE_YEAR, ES_CHAIN_OPENINGS } es_chain_kind;
@@ -48,6 +50,14 @@ typedef struct es_scenario {
   int32_t season; /* ES_NO_TREES, ES_IN_LEAF, ES_OUT_OF_LEAF */
 } es_scenario;
 
+/* Trees: how their heights are read, and what is told about them. What the loss model is told is among the settings. */
+typedef struct es_trees_plan {
+  double height_factor, growth_m; /* heights of rasters are multiplied, then grown (growth a year times years) */
+  uint8_t leaf;                   /* of a canopy raster without cover classes: ES_BROADLEAF ... */
+  double leaf_months;             /* of the year in leaf; NaN: the seasons are not weighed into one figure */
+  double wind_m_s, trim_to_m;     /* NaN: not asked */
+} es_trees_plan;
+
 typedef struct es_job {
   char *path; /* of the job file */
   es_beacon beacon;
@@ -59,6 +69,10 @@ typedef struct es_job {
   char *vertical_datum;                /* as the user wrote it: "EGM2008"; else "not stated" */
   char *elevation_year, *surface_note; /* optional words for the foot of a sheet, "" when absent */
   es_surface_kind surface;
+  es_cover_table cover_table; /* given: cover classes carry trees */
+  es_trees_plan trees;
+  es_obstacles obstacles;
+  char *obstacles_path; /* NULL when there is no list of its own */
   es_climate_plan climate;
   es_chain_kind chain;
   int32_t convention;     /* of the diffraction model: 0 p526, 1 p2001, 2 p452; -1: the model's own */
@@ -82,6 +96,8 @@ es_job *es_job_open(const char *path, es_faults *faults);
  * all faults are told together. NULL when it is no YAML at all. Numbers that could not be read are NaN. [setup] */
 es_job *es_job_read(const char *path, es_faults *faults);
 void es_job_close(es_job *job);
+/* The job knows of trees, buildings or ridges that may stand in a path. */
+bool es_job_has_canopy(const es_job *job);
 
 /* One profile given as numbers, for `earshot profile`. */
 typedef struct es_profile_job {

@@ -55,6 +55,8 @@ static const es_key top[] = {
     NODE(es_top_keys, listener_defaults, "section", "as below", "what a row of the list does not say"),
     NODE(es_top_keys, modes, "file", "the built-in modes", "CSV of your own modes; equal ids replace built-in ones"),
     NODE_WANTED(es_top_keys, ground, "section", "what lies under the paths"),
+    NODE(es_top_keys, trees, "section", "as below", "how trees are counted"),
+    NODE(es_top_keys, obstacles, "file, or list of sections", "none", "what stands near a station, as measured there"),
     NODE(es_top_keys, climate, "section", CLIMATE, "weather of the place"),
     NODE(es_top_keys, climate_beacon_side, "section", "as climate", "the same at the beacon's side"),
     NODE(es_top_keys, climate_listener_side, "section", "as climate", "the same at the listener's side"),
@@ -208,12 +210,65 @@ static const es_key ground[] = {
     NODE(es_ground_keys, canopy_height, "file, folder, or list of them", "no trees", "height of trees above ground"),
     CHOICE(es_ground_keys, canopy_units, "metres|feet", 0, NULL, "unit of the canopy height"),
     NODE(es_ground_keys, cover, "file, folder, or list of them", "no cover", "classes of ground cover, 0 to 255"),
+    NODE(es_ground_keys, cover_table, "file", "classes carry nothing", "CSV of what stands on each class"),
+    CHOICE(es_ground_keys, cover_legend, "worldcover-2021|corine-2018", -1, "classes carry nothing",
+           "a built-in table of classes, by the legend of the raster"),
+    CHOICE(es_ground_keys, canopy_on_surface, "false|true", 0, NULL,
+           "true: count trees even on a surface that may hold them already"),
     NODE(es_ground_keys, mask, "file, folder, or list of them", "sea where elevation is 0 or less",
          "sea mask: a raster, or polygons of land"),
     NUMBER(es_ground_keys, mask_sea_value, "", -1e6, 1e6, 0, "value that means sea in a mask raster"),
     NUMBER(es_ground_keys, fill_gap_m, "m", 0, 10000, 200, "voids up to this length are bridged and flagged"),
 };
 SECTION(es_ground_section, "ground", ground);
+
+/* In the order of the settings of the foliage model. */
+#define METHODS "p833|weissberger|cost235|fitted-itu|radiative-transfer|early-itu|slant-pine"
+#define SPECIES                                                                                                        \
+  "horse-chestnut|silver-maple|london-plane|common-lime|sycamore-maple|ginkgo|japanese-cherry|trident-maple|"          \
+  "korean-pine|himalayan-cedar|american-plane|dawn-redwood|any"
+#define LEAF_SET "the default set of the model"
+
+static const es_key trees[] = {
+    CHOICE(es_trees_keys, through, METHODS, -1, "p833", "how the loss through trees is computed"),
+    CHOICE(es_trees_keys, species, SPECIES, -1, "any", "species, for radiative-transfer"),
+    NUMBER_ELSE(es_trees_keys, beam_deg, "degrees", 0, 90, "from the antenna's gain",
+                "beamwidth, for radiative-transfer"),
+    NUMBER_ELSE(es_trees_keys, gamma_in_leaf_db_m, "dB/m", 0, 20, LEAF_SET,
+                "loss of the first metres, broadleaf in leaf"),
+    NUMBER_ELSE(es_trees_keys, gamma_out_of_leaf_db_m, "dB/m", 0, 20, LEAF_SET, "the same, bare broadleaf"),
+    NUMBER_ELSE(es_trees_keys, gamma_conifer_db_m, "dB/m", 0, 20, LEAF_SET, "the same, conifers"),
+    NUMBER_ELSE(es_trees_keys, ceiling_in_leaf_db, "dB", 0, 300, LEAF_SET, "most that broadleaf in leaf takes"),
+    NUMBER_ELSE(es_trees_keys, ceiling_out_of_leaf_db, "dB", 0, 300, LEAF_SET, "the same, bare broadleaf"),
+    NUMBER_ELSE(es_trees_keys, ceiling_conifer_db, "dB", 0, 300, LEAF_SET, "the same, conifers"),
+    CHOICE(es_trees_keys, leaf, "broadleaf|conifer|mixed", 2, NULL, "kind of trees of a canopy raster without classes"),
+    NUMBER(es_trees_keys, height_factor, "", 0, 2, 1, "factor on heights of rasters; 0.8 to 0.9 for broken tops"),
+    NUMBER(es_trees_keys, growth_m_per_year, "m", 0, 5, 0, "growth of the trees of rasters"),
+    NUMBER(es_trees_keys, years, "", 0, 200, 0, "years of growth to count"),
+    NUMBER_ELSE(es_trees_keys, leaf_months, "months", 0, 12, "no yearly figure",
+                "months in leaf: weighs in-leaf and out-of-leaf into one yearly figure"),
+    NUMBER_ELSE(es_trees_keys, wind_m_s, "m/s", 0, 60, "not told", "wind for which flutter is told"),
+    NUMBER_ELSE(es_trees_keys, trim_to_m, "m", 0, 100, "not told", "height to which trees are cut for the comparison"),
+};
+SECTION(es_trees_section, "trees", trees);
+
+static const es_key obstacle[] = {
+    {.name = "station",
+     .kind = ES_KEY_TEXT,
+     .required = true,
+     .offset = offsetof(es_obstacle_keys, station),
+     .help = "beacon, or the name of a listener"},
+    NUMBER_WANTED(es_obstacle_keys, azimuth_from_deg, "degrees", -360, 720, "from this bearing, seen from the station"),
+    NUMBER_WANTED(es_obstacle_keys, azimuth_to_deg, "degrees", -360, 720, "clockwise to this one"),
+    NUMBER_WANTED(es_obstacle_keys, distance_m, "m", 0, 50000, "its near edge"),
+    NUMBER_WANTED(es_obstacle_keys, depth_m, "m", 0.1, 50000, "how deep it is along the path"),
+    NUMBER_WANTED(es_obstacle_keys, top_m, "m", 0, 1000, "its top above the ground there; 0: nothing stands there"),
+    NUMBER(es_obstacle_keys, base_m, "m", 0, 1000, 0, "its base, where leaves begin"),
+    NUMBER(es_obstacle_keys, density, "", 0, 1, 1, "share of it that is leaves and wood"),
+    TEXT(es_obstacle_keys, kind, "tree", "tree, building or ridge"),
+    TEXT(es_obstacle_keys, leaf, "mixed", "broadleaf, conifer or mixed"),
+};
+SECTION(es_obstacle_section, "obstacles", obstacle);
 
 #define VALUE(key, number, unit_, low, high, help_)                                                                    \
   {                                                                                                                    \

@@ -41,7 +41,7 @@ typedef struct es_section {
 
 typedef struct es_top_keys {
   es_node beacon, listeners, listener_defaults, modes, ground, climate, climate_beacon_side, climate_listener_side,
-      season, time_percent, models, settings, map, vary, spread;
+      season, time_percent, models, settings, map, vary, spread, trees, obstacles;
   const char *listener_layer;
   int32_t chain, convention, help;
   double effective_earth_radius_km;
@@ -96,11 +96,23 @@ typedef struct es_receiver_keys {
 } es_receiver_keys;
 
 typedef struct es_ground_keys {
-  es_node elevation, canopy_height, cover, mask;
-  int32_t units, canopy_units, surface;
+  es_node elevation, canopy_height, cover, cover_table, mask;
+  int32_t units, canopy_units, surface, cover_legend, canopy_on_surface;
   double mask_sea_value, fill_gap_m;
   const char *crs, *vertical_datum, *year, *note;
 } es_ground_keys;
+
+typedef struct es_trees_keys {
+  int32_t through, species, leaf;
+  double beam_deg, gamma_in_leaf_db_m, gamma_out_of_leaf_db_m, gamma_conifer_db_m, ceiling_in_leaf_db,
+      ceiling_out_of_leaf_db, ceiling_conifer_db;
+  double height_factor, growth_m_per_year, years, leaf_months, wind_m_s, trim_to_m;
+} es_trees_keys;
+
+typedef struct es_obstacle_keys {
+  const char *station, *kind, *leaf;
+  double azimuth_from_deg, azimuth_to_deg, distance_m, depth_m, top_m, base_m, density;
+} es_obstacle_keys;
 
 typedef struct es_weather_keys {
   double value[ES_CLIMATE_KEYS];
@@ -141,9 +153,9 @@ typedef struct es_sea_distance_keys {
 } es_sea_distance_keys;
 
 extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_meter_section,
-    es_feeder_section, es_connector_section, es_receiver_section, es_ground_section, es_climate_section,
-    es_climate_side_section, es_map_section, es_vary_section, es_spread_section, es_profile_section,
-    es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
+    es_feeder_section, es_connector_section, es_receiver_section, es_ground_section, es_trees_section,
+    es_obstacle_section, es_climate_section, es_climate_side_section, es_map_section, es_vary_section,
+    es_spread_section, es_profile_section, es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
 
 /* The row of a key in the reference pages: "| `key` | what is wanted | unit | when absent | help |". Caller frees. */
 char *es_key_row(const es_key *key);

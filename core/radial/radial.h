@@ -14,12 +14,15 @@
 #include "place/geodesic.h"
 
 /* Ground along the line as it comes from a raster or a file; arrays of n, borrowed. canopy (heights above ground), cover
- * and known may be NULL. known as in es_line. */
+ * and known may be NULL, and with a canopy its base (0), density (1 where anything stands) and leaf (ES_MIXED_LEAF). The
+ * rest as in es_line. */
 typedef struct es_samples {
   size_t n;
   double step_m; /* uniform step, or 0 */
   const double *dist_m, *ground_m, *canopy_m;
   const uint8_t *cover, *zone, *known;
+  const double *base_m, *density;
+  const uint8_t *leaf;
 } es_samples;
 
 /* Makes a line of which every sample may be used: voids up to fill_gap_m are bridged linearly (known = 2), at the first

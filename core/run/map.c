@@ -7,6 +7,7 @@
 
 #include "base/units.h"
 #include "radial/fan.h"
+#include "run/canopy.h"
 #include "run/pool.h"
 #include "station/beacon_chain.h"
 
@@ -150,7 +151,17 @@ static int32_t sample_ray(const map_work *w, es_arena *arena, ray *r) {
   } else {
     es_ground_sample(setup->ground, f->beacon, es_deg(r->azimuth), dist, n, &s);
   }
-  es_samples samples = {n, r->step_m, dist, s.ground_m, s.canopy_m, s.cover, s.zone, s.known};
+  es_samples samples = {.n = n,
+                        .step_m = r->step_m,
+                        .dist_m = dist,
+                        .ground_m = s.ground_m,
+                        .canopy_m = s.canopy_m,
+                        .cover = s.cover,
+                        .zone = s.zone,
+                        .known = s.known};
+  es_canopy_view view = {w->scenario->season, NAN};
+  es_course course = {.dist_m = dist[n - 1], .azimuth_deg = es_deg(r->azimuth)};
+  if (es_canopy_stand(setup, &view, NULL, &course, arena, &samples) != 0) return ES_E_MEMORY;
   return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, &r->line);
 }
 

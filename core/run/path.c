@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "run/canopy.h"
 #include "station/beacon_chain.h"
 
 /* --- percentages ----------------------------------------------------------------------------------------------------------- */
@@ -58,9 +59,9 @@ static bool raw_create(es_arena *arena, size_t n, bool canopy, bool cover, raw *
 
 enum { FEWEST_STEPS = 10 }; /* short paths are sampled to 11 points, never refused (P.2001 asks for more than one) */
 
-/* Samples beacon to listener with equal steps no longer than the elevation's own. */
-static int32_t sample_path(const es_setup *setup, const es_course *course, es_arena *arena, es_line *line,
-                           size_t *wanted, es_error *err) {
+/* Samples beacon to listener with equal steps no longer than the elevation's own, and what stands on them. */
+static int32_t sample_path(const es_setup *setup, const es_canopy_view *view, const es_listener *listener,
+                           const es_course *course, es_arena *arena, es_line *line, size_t *wanted, es_error *err) {
   size_t steps = (size_t)ceil(course->dist_m / setup->facts.step_m);
   if (steps < FEWEST_STEPS) steps = FEWEST_STEPS;
   raw r = {0};
@@ -69,8 +70,17 @@ static int32_t sample_path(const es_setup *setup, const es_course *course, es_ar
   double step = course->dist_m / (double)steps;
   for (size_t i = 0; i <= steps; i++) r.dist_m[i] = step * (double)i;
   es_ground_sample(setup->ground, setup->job->beacon.at, course->azimuth_deg, r.dist_m, r.n, &r.s);
-  es_samples samples = {r.n, step, r.dist_m, r.s.ground_m, r.s.canopy_m, r.s.cover, r.s.zone, r.s.known};
-  *wanted = r.n;
+  es_samples samples = {.n = r.n,
+                        .step_m = step,
+                        .dist_m = r.dist_m,
+                        .ground_m = r.s.ground_m,
+                        .canopy_m = r.s.canopy_m,
+                        .cover = r.s.cover,
+                        .zone = r.s.zone,
+                        .known = r.s.known};
+  if (es_canopy_stand(setup, view, listener, course, arena, &samples) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  *wanted = samples.n;
   return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, line) == 0
              ? 0
              : es_fail(err, ES_E_MEMORY, "out of memory");
@@ -189,6 +199,65 @@ static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario
                            setup->job->beacon.freq_ghz, radius,  setup->wavelength_m};
 }
 
+/* --- trees -------------------------------------------------------------------------------------------------------------------------- */
+
+/* Takes what the foliage model says at the median, and hands everything on. */
+typedef struct listening {
+  es_trees_answer *trees;
+  size_t median;
+  es_note_fn next;
+  void *next_to;
+} listening;
+
+static void listen(void *to, size_t k, size_t r, const char *symbol, double value) {
+  listening *l = to;
+  if (k == l->median) es_trees_note(l->trees, symbol, value);
+  if (l->next != NULL) l->next(l->next_to, k, r, symbol, value);
+}
+
+static void judge_trees(const es_setup *setup, const es_percentages *percents, const es_radial *radial,
+                        const es_chain_answer *chain, es_path_answer *out) {
+  es_trees_answer *t = &out->trees;
+  size_t m = percents->median;
+  for (int i = 0; i < ES_WAYS; i++)
+    if (chain->way[i].present && chain->way[i].end_db != NULL) t->end_db[i] = chain->way[i].end_db[m];
+  if (!t->stands) return;
+  if (chain->free_ends_basic_db != NULL) {
+    t->no_trees_loss_db = chain->free_ends_basic_db[m];
+    t->no_trees_snr_db = out->snr_db[m] + chain->system_db[m] - chain->free_ends_system_db[m];
+  }
+  for (int end = ES_BEACON; end <= ES_LISTENER; end++) {
+    es_blocking_find(radial, 0, end, setup->wavelength_m, &t->block[end]);
+    t->under_m[end] = es_under_canopy_m(radial, 0, end);
+  }
+  es_trees_close(t, way_of(chain->winner[m]), setup->job->trees.wind_m_s);
+}
+
+/* The same path with its trees cut: what is left of the loss. */
+static int32_t trim_trees(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                          const es_radial_setup *place, const es_scene *scene, const es_chain_answer *chain,
+                          const es_percentages *percents, es_path_answer *out, es_error *err) {
+  es_canopy_view view = {scenario->season, setup->job->trees.trim_to_m};
+  es_scene trimmed = *scene;
+  es_radial radial;
+  es_line line;
+  size_t wanted;
+  int32_t status = sample_path(setup, &view, listener, &out->course, scene->keep, &line, &wanted, err);
+  if (status != 0) return status;
+  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
+  if (es_radial_place(scene->keep, place, &line, &spot, 1, &radial) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  trimmed.radial = &radial;
+  trimmed.note = NULL;
+  es_chain_answer answer;
+  status = es_chain_evaluate(&setup->chain, &trimmed, &answer, err);
+  if (status != 0) return status;
+  size_t m = percents->median;
+  out->trees.trimmed_loss_db = answer.basic_db[m];
+  out->trees.trimmed_snr_db = out->snr_db[m] + chain->system_db[m] - answer.system_db[m];
+  return 0;
+}
+
 int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
                          const es_percentages *percents, es_worker *worker, es_arena *results, es_note_fn note,
                          void *note_to, es_path_answer *out, es_radial *radial_out, es_error *err) {
@@ -199,7 +268,8 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
                           .clearance_m = NAN,
                           .clearance_f1 = NAN,
                           .worst_m = NAN,
-                          .eirp_dbm = NAN};
+                          .eirp_dbm = NAN,
+                          .trees = es_trees_nothing()};
   out->course = es_geodesic_between(setup->job->beacon.at, listener->at);
   es_worker_reset(worker);
   if (!answer_create(results, percents->n, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
@@ -207,7 +277,8 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
   size_t wanted = 0;
   out->status = ES_MISSING;
   if (!(out->course.dist_m > 0.0)) return 0; /* the same place: no path to speak of */
-  int32_t status = sample_path(setup, &out->course, worker->keep, &line, &wanted, err);
+  es_canopy_view view = {scenario->season, NAN};
+  int32_t status = sample_path(setup, &view, listener, &out->course, worker->keep, &line, &wanted, err);
   if (status != 0) return status;
   flag_ground(&line, out);
   out->reach_m = line.n > 0 ? line.dist_m[line.n - 1] : 0.0;
@@ -219,13 +290,19 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
   if (radial == NULL || es_radial_place(worker->keep, &radial_setup, &line, &spot, 1, radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
   es_scene scene = scene_for(setup, scenario, &listener->rx.antenna, percents, worker, radial);
-  scene.note = note;
-  scene.note_to = note_to;
+  out->trees.stands = line.top_m != NULL;
+  listening ear = {&out->trees, percents->median, note, note_to};
+  scene.note = out->trees.stands ? listen : note;
+  scene.note_to = out->trees.stands ? &ear : note_to;
   es_chain_answer chain;
   status = es_chain_evaluate(&setup->chain, &scene, &chain, err);
   if (status != 0) return status;
   copy_geometry(radial, out);
   budget(setup, scenario, listener, percents, &scene, &chain, out);
+  judge_trees(setup, percents, radial, &chain, out);
+  if (out->trees.stands && !isnan(setup->job->trees.trim_to_m))
+    status = trim_trees(setup, scenario, listener, &radial_setup, &scene, &chain, percents, out, err);
+  if (status != 0) return status;
   if (radial_out != NULL) *radial_out = *radial;
   if (!copy_ways(results, &chain, percents, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
   return es_answer_doubt(setup, listener, percents, results, out, err);

@@ -4,6 +4,7 @@
 
 #include "link/spread.h"
 #include "run/setup.h"
+#include "run/trees.h"
 #include "run/worker.h"
 
 /* The percentages a run is evaluated at: the year's and the job's own, rising. A chain without time has one. */
@@ -49,6 +50,7 @@ typedef struct es_path_answer {
   double *term_db[ES_CHAIN_MODELS]; /* value at the median, one each */
   const char *term_id[ES_CHAIN_MODELS];
   size_t n_terms;
+  es_trees_answer trees;
   double heard_percent; /* of the year in the wanted mode; NaN when the chain has no time */
   double needed_db;     /* SNR the wanted mode needs */
   es_doubt doubt;       /* how far all this may be off */

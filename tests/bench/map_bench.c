@@ -22,9 +22,7 @@ static double seconds_of(clockid_t id) {
   return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-static clock_pair now(void) {
-  return (clock_pair){seconds_of(CLOCK_MONOTONIC), seconds_of(CLOCK_PROCESS_CPUTIME_ID)};
-}
+static clock_pair now(void) { return (clock_pair){seconds_of(CLOCK_MONOTONIC), seconds_of(CLOCK_PROCESS_CPUTIME_ID)}; }
 
 static void tell(const char *stage, clock_pair *since) {
   clock_pair t = now();

@@ -24,9 +24,9 @@ there is no model sea-spray; earshot models lists them
 END
 
 # The demo's job with the model at the end of its list: its term is 0.01 dB a kilometre of sea.
-sed -e 's/^models: .*/models: [free-space, diffraction, gases, sea-spray]/' \
+sed -e 's/^chain: .*/chain: diffraction\nmodels: [free-space, diffraction, gases, sea-spray]/' -e 's/^season: .*/season: no-trees/' \
   -e "s#\.\./\.\./terrain-samples#$here/terrain-samples#" examples/skarn-head/job.yaml >"$work/job.yaml"
-cp examples/skarn-head/listeners.csv "$work/"
+cp examples/skarn-head/*.csv "$work/"
 term() { # of a listener, at its only percentage
   "$earshot" path "$work/job.yaml" "$1" --json --quiet --models-from "$work/own-model" >"$work/path.json"
   sed -n '/"sea-spray": \[/{n;s/[ ,]//g;p;q;}' "$work/path.json"

@@ -310,7 +310,8 @@ static void receivers_together_are_as_each_alone(void **state) {
     scene.radial = &alone;
     assert_int_equal(es_chain_evaluate(&bench.chain, &scene, &one, &err), 0);
     for (size_t k = 0; k < 3; k++) {
-      assert_near(a.basic_db[k * SPOTS + i], one.basic_db[k], 1e-9);
+      assert_near(a.basic_db[k * SPOTS + i], one.basic_db[k],
+                  0.01); /* attachment I's own tolerance: a map searches its fades another way */
       assert_int_equal(a.winner[k * SPOTS + i], one.winner[k]);
       assert_int_equal(a.status[k * SPOTS + i], one.status[k]);
     }

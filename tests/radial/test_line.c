@@ -88,7 +88,14 @@ static void canopy_stands_on_bridged_ground(void **state) {
   const double canopy[N] = {0, 5, 6, 7, 8, 9, 10, 11};
   const uint8_t known[N] = {1, 1, 0, 0, 1, 1, 1, 1}, zone[N] = {1, 1, 3, 3, 4, 4, 4, 4},
                 cover[N] = {9, 8, 7, 6, 5, 4, 3, 2};
-  es_samples s = {N, 30.0, dist, ground, canopy, cover, zone, known};
+  es_samples s = {.n = N,
+                  .step_m = 30.0,
+                  .dist_m = dist,
+                  .ground_m = ground,
+                  .canopy_m = canopy,
+                  .cover = cover,
+                  .zone = zone,
+                  .known = known};
   es_line line;
   assert_int_equal(es_line_make(arena, &s, 200.0, &line), 0);
   assert_near(line.top_m[2], 36.0, 1e-12); /* 30 by the bridge and 6 of canopy */
