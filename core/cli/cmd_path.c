@@ -7,9 +7,11 @@
 #include "base/text.h"
 #include "base/units.h"
 #include "cli/cli.h"
+#include "cli/print_answer.h"
 #include "run/path.h"
 #include "run/record.h"
 #include "run/table.h"
+#include "run/verdict.h"
 
 enum { KEY_JSON = 2000, KEY_SCENARIO };
 
@@ -120,9 +122,11 @@ static void print_answer(const es_setup *setup, const es_scenario *scenario, con
          a->eirp_dbm, a->eirp_dbm - ES_ERP_TO_EIRP_DB, a->gain_rx_dbi, a->noise.system_k, a->noise.noise_2500_dbm);
   if (setup->timed) printf("By time of the year\n");
   print_times(p, a);
+  es_print_doubt(setup, a);
   if (!isnan(a->heard_percent))
     printf("Heard %.1f %% of the year in mode %s (needs %.1f dB in 2500 Hz)\n", a->heard_percent, l->rx.mode,
            a->needed_db);
+  es_print_verdict(a);
 }
 
 static void evaluate(const args *a, es_setup *setup, es_faults *faults) {
@@ -135,7 +139,8 @@ static void evaluate(const args *a, es_setup *setup, es_faults *faults) {
   es_error err = {0};
   es_path_answer answer;
   if (listener != NULL && scenario != NULL && worker != NULL && results != NULL) {
-    if (es_path_evaluate(setup, scenario, listener, &percents, worker, results, NULL, NULL, &answer, NULL, &err) != 0) {
+    if (es_path_evaluate(setup, scenario, listener, &percents, worker, results, NULL, NULL, &answer, NULL, &err) != 0 ||
+        es_path_advise(setup, scenario, listener, &percents, worker, results, &answer, &err) != 0) {
       es_fault_add(faults, job->path, 0, "%s", err.detail);
     } else if (a->json) {
       json_t *record = es_record_path(setup, scenario, listener, &percents, &answer);
