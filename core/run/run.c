@@ -11,6 +11,7 @@
 #include "output/output.h"
 #include "run/listeners.h"
 #include "run/map.h"
+#include "run/pages.h"
 #include "run/record.h"
 #include "run/sheets.h"
 #include "run/table.h"
@@ -183,6 +184,8 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   double start = now_s();
   if (status == 0) status = write_table(&r);
   if (status == 0) status = write_paths(&r);
+  es_pages pages = {&r.setup, &r.percents, &r.answers, options->folder, r.run_id, ES_VERSION};
+  if (status == 0) status = es_pages_write(&pages, err);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
   if (status == 0) status = write_record(&r);

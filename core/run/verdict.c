@@ -135,9 +135,9 @@ static void say_verdict(line *l, const es_setup *setup, const es_listener *liste
   if (best == NULL)
     say(l, "; only with enhancement");
   else if (mode != NULL && best->snr_2500_db > mode->snr_2500_db)
-    say(l, "; half of the time also %s", best->name);
+    say(l, "; half of the time also: %s", best->name);
   else if (best != mode)
-    say(l, "; half of the time at best %s", best->name);
+    say(l, "; half of the time at best: %s", best->name);
 }
 
 static void say_place(line *l, const es_cause *c) {
