@@ -53,6 +53,7 @@ typedef struct es_way_answer {
   uint8_t *status; /* [percent][receiver] */
   double *el_tx, *el_rx; /* [receiver] directions */
   double *gain_db;       /* [receiver] both antennas' gains in those directions */
+  double *end_db;        /* [percent], one receiver only: what the ends (trees) take of loss_db; NULL: none, or a map */
 } es_way_answer;
 
 typedef struct es_term_answer {

@@ -356,6 +356,14 @@ static int32_t run_scatter(const work *w, const uint8_t *legs) {
 
 /* --- ends ------------------------------------------------------------------------------------------------------------------------ */
 
+/* Sums what the ends take, for one listener: the verdict asks. */
+static bool keep_end(const work *w, es_way_answer *way, const double *value) {
+  if (w->n_rx != 1) return true;
+  if (way->end_db == NULL) way->end_db = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
+  for (size_t j = 0; way->end_db != NULL && j < w->n; j++) way->end_db[j] += value[j];
+  return way->end_db != NULL;
+}
+
 static int32_t run_ends(const work *w) {
   for (size_t i = 0; i < w->chain->n; i++)
     for (int index = 0; index < ES_WAYS; index++) {
@@ -370,6 +378,7 @@ static int32_t run_ends(const work *w) {
       judge(w, m, &a);
       worsen(way->status, a.status, w->n);
       for (size_t j = 0; j < w->n; j++) way->loss_db[j] += a.value[j];
+      if (!keep_end(w, way, a.value)) return no_memory(w);
     }
   return 0;
 }

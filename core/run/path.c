@@ -176,6 +176,7 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
   double el_tx = way->present ? way->el_tx[0] : out->el_tx, el_rx = way->present ? way->el_rx[0] : out->el_rx;
   double az = scene->radial->azimuth;
   out->way_el_rx = el_rx;
+  out->end_db = way->present && way->end_db != NULL ? way->end_db[percents->median] : 0.0;
   double gain_tx = es_antenna_gain(scene->beacon_antenna, scene->freq_ghz, az, el_tx, az);
   double feeder_db = es_beacon_feeder_db(&setup->job->beacon, scenario->height_m);
   out->gain_tx_dbi = gain_tx;

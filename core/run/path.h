@@ -81,6 +81,7 @@ typedef struct es_path_answer {
   double smooth_horizon_m, sea_share; /* both horizons over the smooth earth; share of sea */
   es_receive_noise noise;
   double eirp_dbm, gain_tx_dbi, gain_rx_dbi;         /* towards this listener on the winning way */
+  double end_db;                                     /* of the median, what trees at the ends take on the winning way */
   double polarisation_db;                            /* lost by unlike polarisation */
   size_t n;                                          /* percentages */
   double *basic_db, *system_db, *level_dbm, *snr_db; /* [n] */

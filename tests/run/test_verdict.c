@@ -106,6 +106,37 @@ static void four_leaves(void **state) {
   island_close(&j);
 }
 
+/* Trees that take 30 dB of every way but when they are gone. */
+static int32_t thirty_db(const void *self, const es_task *task, es_answer *out, es_error *err) {
+  (void)self;
+  (void)err;
+  for (size_t j = 0; j < task->n_percent * task->rx->n; j++) out->value[j] = task->season == ES_NO_TREES ? 0.0 : 30.0;
+  return 0;
+}
+
+/* They are named, trimming them gives the 30 dB back, and they bring their doubt: 8 dB, common practice. */
+static void trees(void **state) {
+  (void)state;
+  island_job j;
+  es_loaded_model model = {.is = {.id = "foliage",
+                                  .role = ES_END,
+                                  .touches = ES_ALL_WAYS,
+                                  .max_ghz = 100.0,
+                                  .max_km = 1000.0,
+                                  .evaluate = thirty_db}};
+  island_open(&j, OMNI, "name,lon,lat,height_m,dish_m,mode\nfar,-34.30,46.40,10,0.6,cw\n", "season: [in-leaf]");
+  j.setup.chain.models[j.setup.chain.n++] = &model;
+  es_path_answer a = island_advice(&j, 0);
+  assert_near(a.doubt.foliage_db, 30.0, 1e-9);
+  assert_near(a.doubt.spread.db[ES_SIGMA_FOLIAGE], 8.0, 0.0);
+  assert_int_equal(a.verdict.cause.kind, ES_CAUSE_TREES);
+  const es_help *trim = help_named(&a, "trim the trees");
+  assert_non_null(trim);
+  assert_near(trim->db, 30.0, 1e-6);
+  assert_ptr_equal(trim, &a.verdict.help[0]);
+  island_close(&j);
+}
+
 /* --- causes, by answers made up for them --------------------------------------------------------------------------- */
 
 static double losses[1];
@@ -188,6 +219,7 @@ static void shares(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(helps_are_real), cmocka_unit_test(crossed_feed),
                                      cmocka_unit_test(the_same_again), cmocka_unit_test(four_leaves),
-                                     cmocka_unit_test(causes),         cmocka_unit_test(shares)};
+                                     cmocka_unit_test(trees),          cmocka_unit_test(causes),
+                                     cmocka_unit_test(shares)};
   return cmocka_run_group_tests_name("verdict", tests, NULL, NULL);
 }
