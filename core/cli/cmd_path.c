@@ -8,6 +8,7 @@
 #include "cli/path_text.h"
 #include "run/another.h"
 #include "run/record.h"
+#include "run/verdict.h"
 
 enum { KEY_JSON = 2000, KEY_SCENARIO, KEY_CHAIN };
 
@@ -133,7 +134,8 @@ static bool evaluate(question *q, es_faults *faults) {
     es_path_view *v = &q->views[i];
     v->percents = es_percentages_of(q->job, v->setup->timed, v->setup->highest_percent);
     if (es_path_evaluate(v->setup, q->scenario, q->listener, &v->percents, q->worker, q->results, NULL, NULL,
-                         &v->answer, NULL, &err) == 0)
+                         &v->answer, NULL, &err) == 0 &&
+        es_path_advise(v->setup, q->scenario, q->listener, &v->percents, q->worker, q->results, &v->answer, &err) == 0)
       continue;
     es_fault_add(faults, q->job->path, 0, "%s", err.detail);
     return false;

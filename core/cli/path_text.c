@@ -5,6 +5,7 @@
 #include <stdio.h>
 
 #include "base/units.h"
+#include "cli/print_answer.h"
 #include "run/table.h"
 
 static void print_geometry(const es_path_answer *a) {
@@ -46,9 +47,11 @@ static void print_answer(const es_path_view *view, const es_listener *l) {
   print_budget(a);
   if (view->setup->timed) printf("By time of the year\n");
   print_times(&view->percents, a);
+  es_print_doubt(view->setup, a);
   if (!isnan(a->heard_percent))
     printf("Heard %.1f %% of the year in mode %s (needs %.1f dB in 2500 Hz)\n", a->heard_percent, l->rx.mode,
            a->needed_db);
+  es_print_verdict(a);
 }
 
 /* --- two chains side by side -------------------------------------------------------------------------------------- */

@@ -9,6 +9,7 @@
 #include "job/receiver.h"
 #include "job/scenario.h"
 #include "job/shared.h"
+#include "job/sheet.h"
 #include "job/trees.h"
 
 static const double FEET = 0.3048; /* m, exact */
@@ -59,7 +60,7 @@ static void read_beacon_place(const es_reader *reader, es_node node, es_lonlat *
                 "beacon: a 6-character locator stands for the position, which may be kilometres off");
 }
 
-static void read_beacon(const es_reader *reader, es_node node, es_beacon *out) {
+static void read_beacon(const es_reader *reader, es_node node, es_beacon *out, es_sheet_plan *sheet) {
   es_beacon_keys keys;
   es_read_section(reader, node, &es_beacon_section, &keys);
   out->name = es_text_copy(reader, keys.name != NULL ? keys.name : "");
@@ -70,6 +71,8 @@ static void read_beacon(const es_reader *reader, es_node node, es_beacon *out) {
   out->polarisation = keys.polarisation;
   es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, out->polarisation, &out->antenna, &out->height_m);
   es_power_read(reader, keys.power, out);
+  es_sheet_read(reader, keys.sheet, sheet);
+  es_keying_read(reader, keys.keying, out, &sheet->keying);
 }
 
 static void read_modes(const es_reader *reader, es_node node, es_modes *out) {
@@ -194,7 +197,7 @@ static void read_all(const es_reader *reader, es_job *job) {
   es_top_keys top;
   es_read_section(reader, es_tree_root(reader->tree), &es_top_section, &top);
   const es_node climate[3] = {top.climate, top.climate_beacon_side, top.climate_listener_side};
-  read_beacon(reader, top.beacon, &job->beacon);
+  read_beacon(reader, top.beacon, &job->beacon, &job->sheet);
   check_beacon(reader, &top, job);
   read_modes(reader, top.modes, &job->modes);
   es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);

@@ -11,6 +11,7 @@
 #include "earshot/model.h"
 #include "ground/cover_table.h"
 #include "ground/ground.h"
+#include "station/keying.h"
 #include "station/obstacle.h"
 #include "station/station.h"
 
@@ -42,6 +43,18 @@ typedef struct es_spread_plan {
   double pattern_db, model_db, foliage_db, ear_db;
   double scatter_hz, drift_hz;
 } es_spread_plan;
+
+/* What only the beacon's sheet and the cards say. Texts are "" when absent. */
+typedef enum es_reference { ES_REFERENCE_NONE, ES_REFERENCE_CRYSTAL, ES_REFERENCE_OCXO, ES_REFERENCE_GPS } es_reference;
+typedef struct es_sheet_plan {
+  char keeper[96], report_to[96], schedule[96], status[64], last_checked[32], licence[96];
+  es_reference reference;
+  double reference_mhz, error_ppm; /* of the frequency sent */
+  double multiply[8];
+  size_t n_multiply;
+  int32_t rules; /* ES_RULES_ICNIRP_2020, ES_RULES_FCC */
+  es_keying keying;
+} es_sheet_plan;
 
 /* A scenario is one combination of everything that varies. */
 typedef struct es_scenario {
@@ -85,6 +98,7 @@ typedef struct es_job {
   size_t n_time_percent;
   es_map_plan map;
   es_spread_plan spread;
+  es_sheet_plan sheet;
   bool want_help;         /* what would help is computed for each listener */
   es_scenario *scenarios; /* at least one */
   size_t n_scenarios;

@@ -89,8 +89,39 @@ static const es_key beacon[] = {
     CHOICE(es_beacon_keys, polarisation, POLARS, 0, NULL, "polarisation"),
     NODE_WANTED(es_beacon_keys, antenna, "section", "its antenna"),
     NODE(es_beacon_keys, power, "section", "vary.power_dbm, no feeder loss", "its power"),
+    NODE(es_beacon_keys, keying, "section", "as below", "what it sends, for the sheet and the cards"),
+    NODE(es_beacon_keys, sheet, "section", "as below", "what else its sheet says"),
 };
 SECTION(es_beacon_section, "beacon", beacon);
+
+static const es_key keying[] = {
+    CHOICE(es_keying_keys, kind, "on-off|shift|none", 0, NULL,
+           "Morse by carrier on and off, by frequency shift, or none"),
+    TEXT(es_keying_keys, message, "call and locator", "the Morse text"),
+    NUMBER(es_keying_keys, wpm, "words/min", 1, 60, 12, "its speed, by the word PARIS"),
+    NUMBER(es_keying_keys, shift_hz, "Hz", 0, 100000, 400, "between mark and space, with kind: shift"),
+    NUMBER(es_keying_keys, digital_s, "s", 0, 3600, 0, "digital sequence at the beginning of the cycle"),
+    NUMBER(es_keying_keys, carrier_s, "s", 0, 3600, 0, "plain carrier after the text"),
+    NUMBER(es_keying_keys, pause_s, "s", 0, 3600, 0, "silence in the cycle"),
+};
+SECTION(es_keying_section, "beacon.keying", keying);
+
+static const es_key sheet[] = {
+    TEXT(es_sheet_keys, keeper, "not stated", "who keeps the beacon"),
+    TEXT(es_sheet_keys, report_to, "not stated", "where reports go"),
+    TEXT(es_sheet_keys, schedule, "not stated", "hours of working"),
+    TEXT(es_sheet_keys, status, "not stated", "planned, on the air, off"),
+    TEXT(es_sheet_keys, last_checked, "not stated", "when it was checked last"),
+    TEXT(es_sheet_keys, licence, "not stated", "permit and its rules"),
+    CHOICE(es_sheet_keys, reference, "none|crystal|ocxo|gps", 0, NULL, "what its frequency is held by"),
+    NUMBER(es_sheet_keys, reference_mhz, "MHz", 0.1, 10000, 10, "frequency of that reference"),
+    NUMBER_ELSE(es_sheet_keys, error_ppm, "ppm", 0, 1000, "20, 10, 0.1, 0.0001 by reference",
+                "how far the frequency sent may be off"),
+    NODE(es_sheet_keys, multiply, "list of factors, at most 8", "not stated",
+         "multiplication from the oscillator: [3, 3]"),
+    CHOICE(es_sheet_keys, exposure_rules, "icnirp-2020|fcc", 0, NULL, "rule set of the exposure distances"),
+};
+SECTION(es_sheet_section, "beacon.sheet", sheet);
 
 #define SHAPES "another shape"
 /* A key of es_shape_keys within the structure of its section. */
@@ -115,7 +146,7 @@ SECTION(es_beacon_section, "beacon", beacon);
       SHAPE_NODE(type, horn_mm, "[H plane, E plane], in mm", "inner sides of a pyramidal horn's mouth"),               \
       SHAPE_NUMBER(type, slots, "", 2, 200, SHAPES, "slots of a slotted guide, both faces together"),                  \
       SHAPE_NUMBER(type, guide_mm, "mm", 2, 200, "22.86", "inner width of the slotted guide"),                         \
-      SHAPE_NUMBER(type, ripple_db, "dB", 0, 6, "0", "how far its gain swings about the peak, going round"),           \
+      SHAPE_NUMBER(type, ripple_db, "dB", 0, 6, "0", "how far its gain swings about its mean, going round"),           \
       SHAPE_NODE(type, beam_deg, "[azimuth, elevation], in degrees", "half-power widths of a Gaussian beam"),          \
       SHAPE_NODE(type, sector_deg, "[azimuth, elevation], in degrees", "half-power widths of a sector antenna"),       \
       SHAPE_NUMBER(type, elevation_beam_deg, "degrees", 1, 180, "every elevation", "half-power width, with gain_dbi"), \

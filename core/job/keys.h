@@ -49,7 +49,7 @@ typedef struct es_top_keys {
 
 typedef struct es_beacon_keys {
   const char *name, *call;
-  es_node position, antenna, power;
+  es_node position, antenna, power, keying, sheet;
   double frequency_mhz;
   int32_t polarisation;
 } es_beacon_keys;
@@ -86,6 +86,19 @@ typedef struct es_feeder_keys {
 typedef struct es_connector_keys {
   double sma, n, transition;
 } es_connector_keys;
+
+typedef struct es_keying_keys {
+  const char *message;
+  int32_t kind; /* as es_keying_kind */
+  double wpm, shift_hz, digital_s, carrier_s, pause_s;
+} es_keying_keys;
+
+typedef struct es_sheet_keys {
+  const char *keeper, *report_to, *schedule, *status, *last_checked, *licence;
+  int32_t reference, exposure_rules;
+  double reference_mhz, error_ppm;
+  es_node multiply;
+} es_sheet_keys;
 
 typedef struct es_receiver_keys {
   es_shape_keys shape;
@@ -153,9 +166,10 @@ typedef struct es_sea_distance_keys {
 } es_sea_distance_keys;
 
 extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_meter_section,
-    es_feeder_section, es_connector_section, es_receiver_section, es_ground_section, es_trees_section,
-    es_obstacle_section, es_climate_section, es_climate_side_section, es_map_section, es_vary_section,
-    es_spread_section, es_profile_section, es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
+    es_feeder_section, es_connector_section, es_keying_section, es_sheet_section, es_receiver_section,
+    es_ground_section, es_trees_section, es_obstacle_section, es_climate_section, es_climate_side_section,
+    es_map_section, es_vary_section, es_spread_section, es_profile_section, es_profile_end_section,
+    es_profile_antenna_section, es_sea_distance_section;
 
 /* The row of a key in the reference pages: "| `key` | what is wanted | unit | when absent | help |". Caller frees. */
 char *es_key_row(const es_key *key);

@@ -34,6 +34,7 @@ static bool make_slotted(const es_reader *reader, es_node node, const es_shape_k
   double guide_mm = isnan(keys->guide_mm) ? USUAL_GUIDE_MM : keys->guide_mm;
   *out = es_antenna_slotted(keys->slots, 1e-3 * guide_mm, freq_ghz);
   out->ripple_db = isnan(keys->ripple_db) ? 0.0 : keys->ripple_db;
+  out->peak_dbi += out->ripple_db; /* the computed gain is the mean going round */
   if (isfinite(out->peak_dbi)) return true;
   es_read_fault(reader, "guide_mm", node, "a guide of %g mm is below its cut-off at %g MHz", guide_mm, 1e3 * freq_ghz);
   return false;

@@ -7,10 +7,10 @@
 
 const double es_year_percent[ES_YEAR_STEPS] = {0.001, 0.01, 0.1, 1, 5, 10, 20, 50, 80, 90, 95, 99, 99.9, 99.99};
 
-es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el) {
+es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el, double horizon) {
   double beam = es_antenna_beam(&rx->antenna, freq_ghz);
   es_receive_noise n = {.antenna_k = rx->antenna_k};
-  if (isnan(n.antenna_k)) n.antenna_k = es_antenna_temperature_k(beam, el, 0.0, freq_ghz);
+  if (isnan(n.antenna_k)) n.antenna_k = es_antenna_temperature_k(beam, el, horizon, freq_ghz);
   n.system_k = es_system_temperature_k(n.antenna_k, rx->feeder_db, rx->noise_figure_db);
   n.noise_2500_dbm = es_noise_dbm(n.system_k, 2500.0);
   return n;

@@ -18,8 +18,8 @@ typedef struct es_receive_noise {
   double noise_2500_dbm;
 } es_receive_noise;
 
-/* Noise of a receiver whose beam arrives at elevation el (radians) over a flat horizon. */
-es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el);
+/* Noise of a receiver whose antenna points to elevation el over a horizon at elevation horizon (radians). */
+es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el, double horizon);
 
 double es_level_dbm(double power_dbm, double feeder_db, double system_loss_db);
 

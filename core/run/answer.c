@@ -1,6 +1,5 @@
 /* answer.c - how far one answer may be off, and what that does to it. The sigmas and their basis: docs/answer.md. */
 #include <math.h>
-#include <string.h>
 
 #include "base/units.h"
 #include "run/path.h"
@@ -18,14 +17,6 @@ static es_way_kind kind_of(const es_path_answer *a, uint8_t winner) {
   if (winner == ES_DUCT) return ES_KIND_DUCT;
   if (a->los) return a->sea_share > 0.5 ? ES_KIND_LOS_WATER : ES_KIND_LOS_LAND;
   return fabs(a->horizon_tx_m + a->horizon_rx_m - a->course.dist_m) <= ONE_EDGE_M ? ES_KIND_EDGE : ES_KIND_EDGES;
-}
-
-/* What the models of trees take at the median, as far as the answer shows it. */
-static double foliage_db(const es_path_answer *a, size_t median) {
-  double sum = 0.0;
-  for (size_t i = 0; i < a->n_terms; i++)
-    if (strcmp(a->term_id[i], "foliage") == 0) sum += fmax(0.0, a->term_db[i][median]);
-  return sum;
 }
 
 /* Gain towards the other end under the largest the antenna has. */
@@ -109,7 +100,7 @@ int32_t es_answer_doubt(const es_setup *setup, const es_listener *listener, cons
   if ((d->sigma_db = ES_NEW(results, double, a->n)) == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   d->kind = kind_of(a, winner);
   d->widening_hz = fmax(setup->job->spread.drift_hz, winner == ES_SCATTER ? setup->job->spread.scatter_hz : 0.0);
-  d->foliage_db = foliage_db(a, percents->median);
+  d->foliage_db = fmax(0.0, a->end_db);
   if (mode != NULL) a->needed_db = es_mode_needed_db(mode, d->widening_hz);
   find_shortfalls(setup, listener, a);
   set_spread(setup, listener, a);

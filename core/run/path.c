@@ -124,6 +124,32 @@ static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_
   return true;
 }
 
+/* Height of the straight ray from one end above the ground line at distance d of it, radians el. P.526 (effective earth). */
+static double ray_m(const es_radial *radial, double antenna_m, double el, double d_m) {
+  return antenna_m + d_m * tan(el) + d_m * d_m / (2e3 * radial->earth_radius_km);
+}
+
+/* Canopy over the straight way to each horizon (in line of sight: to the other end), where it stands out most, in first
+ * Fresnel zones of that place. */
+static void find_trees(const es_radial *radial, es_path_answer *out) {
+  const es_line *line = &radial->line;
+  const es_receivers *rx = &radial->rx;
+  double most = -0.6; /* of the zone's radius: farther below, trees cost nothing */
+  out->trees_m = out->trees_above_m = NAN;
+  for (size_t i = 1; line->top_m != NULL && i + 1 < line->n; i++) {
+    double d = line->dist_m[i], rest = rx->dist_m[0] - d;
+    if (line->top_m[i] - line->ground_m[i] < 1.0 || rest <= 0.0) continue;
+    bool tx_side = d < 0.5 * rx->dist_m[0];
+    double ray = tx_side ? ray_m(radial, radial->beacon.antenna_m, rx->el_tx[0], d)
+                         : ray_m(radial, rx->at[0].antenna_m, rx->el_rx[0], rest);
+    double zone = sqrt(ES_LIGHT_M_S / (1e9 * out->freq_ghz) * d * rest / rx->dist_m[0]);
+    if (!((line->top_m[i] - ray) / zone > most)) continue;
+    most = (line->top_m[i] - ray) / zone;
+    out->trees_m = d;
+    out->trees_above_m = line->top_m[i] - ray;
+  }
+}
+
 /* How far both ends see over an earth as smooth as the path's mean ground. */
 static double smooth_horizon_m(const es_radial *radial) {
   const es_receivers *rx = &radial->rx;
@@ -144,6 +170,7 @@ static void copy_geometry(const es_radial *radial, es_path_answer *out) {
   out->horizon_tx_m = rx->d_tx_m[0];
   out->horizon_rx_m = rx->d_rx_m[0];
   out->smooth_horizon_m = smooth_horizon_m(radial);
+  find_trees(radial, out);
   out->sea_share = rx->sea_share[0];
   out->beacon_ground_m = radial->beacon.ground_m;
   out->ground_m = rx->at[0].ground_m;
@@ -158,12 +185,15 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
   const es_way_answer *way = &chain->way[way_of(chain->winner[percents->median])];
   double el_tx = way->present ? way->el_tx[0] : out->el_tx, el_rx = way->present ? way->el_rx[0] : out->el_rx;
   double az = scene->radial->azimuth;
+  out->way_el_rx = el_rx;
+  out->end_db = way->present && way->end_db != NULL ? way->end_db[percents->median] : 0.0;
   double gain_tx = es_antenna_gain(scene->beacon_antenna, scene->freq_ghz, az, el_tx, az);
   double feeder_db = es_beacon_feeder_db(&setup->job->beacon, scenario->height_m);
   out->gain_tx_dbi = gain_tx;
   out->eirp_dbm = scenario->power_dbm - feeder_db + gain_tx;
   out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
-  out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, el_rx);
+  double horizon = out->los ? fmin(0.0, out->el_rx) : out->el_rx; /* what hides the beacon fills the beam from below */
+  out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, listener->rx.antenna.tilt, horizon);
   out->polarisation_db = es_receiver_polarisation_db(&listener->rx, setup->job->beacon.polarisation);
   for (size_t k = 0; k < percents->n; k++) {
     out->basic_db[k] = chain->basic_db[k];
@@ -269,7 +299,10 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
                           .clearance_f1 = NAN,
                           .worst_m = NAN,
                           .eirp_dbm = NAN,
-                          .trees = es_trees_nothing()};
+                          .trees = es_trees_nothing(),
+                          .trees_m = NAN,
+                          .verdict = {.opening_percent = NAN},
+                          .freq_ghz = setup->job->beacon.freq_ghz};
   out->course = es_geodesic_between(setup->job->beacon.at, listener->at);
   es_worker_reset(worker);
   if (!answer_create(results, percents->n, out)) return es_fail(err, ES_E_MEMORY, "out of memory");

@@ -7,6 +7,7 @@
 
 #include "base/checksum.h"
 #include "base/units.h"
+#include "run/answer_record.h"
 #include "run/table.h"
 
 static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
@@ -143,8 +144,9 @@ static json_t *geometry_record(const es_path_answer *a) {
 }
 
 static json_t *budget_record(const es_path_answer *a) {
-  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "eirp_dbm", number(a->eirp_dbm), "erp_dbm",
-                   number(a->eirp_dbm - ES_ERP_TO_EIRP_DB), "listener_gain_dbi", number(a->gain_rx_dbi), "antenna_k",
+  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "eirp_dbm", number(a->eirp_dbm), "erp_dbm",
+                   number(a->eirp_dbm - ES_ERP_TO_EIRP_DB), "polarisation_loss_db", number(a->polarisation_db),
+                   "far_field_m", number(a->doubt.far_m), "listener_gain_dbi", number(a->gain_rx_dbi), "antenna_k",
                    number(a->noise.antenna_k), "system_k", number(a->noise.system_k), "noise_2500hz_dbm",
                    number(a->noise.noise_2500_dbm));
 }
@@ -194,6 +196,8 @@ json_t *es_record_path(const es_setup *setup, const es_scenario *scenario, const
   json_object_set_new(record, "mode", word(listener->rx.mode));
   json_object_set_new(record, "needed_snr_db", number(a->needed_db));
   json_object_set_new(record, "heard_percent", number(a->heard_percent));
+  json_object_set_new(record, "spread", es_record_spread(a));
+  json_object_set_new(record, "verdict", es_record_verdict(a));
   json_object_set_new(record, "by_time", series_record(percents, a));
   json_object_set_new(record, "climate_at_centre", path_climate(setup, a));
   return record;

@@ -13,6 +13,7 @@
 #include "run/heights.h"
 #include "run/listeners.h"
 #include "run/map.h"
+#include "run/pages.h"
 #include "run/record.h"
 #include "run/sheets.h"
 #include "run/table.h"
@@ -211,6 +212,8 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   double start = now_s();
   if (status == 0) status = write_table(&r);
   if (status == 0) status = write_paths(&r);
+  es_pages pages = {&r.setup, &r.percents, &r.answers, options->folder, r.run_id, ES_VERSION};
+  if (status == 0) status = es_pages_write(&pages, err);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
   if (status == 0) status = write_heights(&r);

@@ -39,6 +39,7 @@ const char *es_flags_text(es_arena *arena, const es_listener *l, const es_path_a
   say(&w, a->bridged, "short gap in the ground bridged");
   say(&w, a->by_mask, "sea by the mask alone");
   say(&w, (l->flags & ES_PLACE_BY_LOCATOR6) != 0, "place known by locator only");
+  say(&w, a->status == ES_OK && a->course.dist_m < a->doubt.far_m, "inside an antenna's near field");
   say(&w, outside, "outside a model's range");
   say(&w, failed, "a model failed");
   say(&w, (l->flags & ES_HEIGHT_DEFAULT) != 0, "default height");
@@ -155,6 +156,22 @@ static void reception(row *r, const es_setup *s, const es_percentages *p, const 
   text(r, "best_mode_p10", mode_at(s, p, a, 10.0));
 }
 
+/* How far it may be off, and the sentences. */
+static void doubt_and_verdict(row *r, const es_path_answer *a) {
+  const es_doubt *d = &a->doubt;
+  bool ok = a->status == ES_OK;
+  number(r, "sigma_db", ok ? es_spread_heard_db(&d->spread) : NAN, 1);
+  number(r, "snr_2500hz_db_chance10", ok ? d->snr_db[0] : NAN, 2);
+  number(r, "snr_2500hz_db_chance50", ok ? d->snr_db[1] : NAN, 2);
+  number(r, "snr_2500hz_db_chance90", ok ? d->snr_db[2] : NAN, 2);
+  number(r, "heard_percent_low", d->heard_low_percent, 2);
+  number(r, "heard_percent_high", d->heard_high_percent, 2);
+  number(r, "confidence_percent", d->confidence_percent, 1);
+  text(r, "verdict", a->verdict.verdict != NULL ? a->verdict.verdict : "");
+  text(r, "cause", a->verdict.limit != NULL ? a->verdict.limit : "");
+  text(r, "help", a->verdict.helpful != NULL ? a->verdict.helpful : "");
+}
+
 /* Loss, level and SNR at each percentage the job asks for. */
 static void asked(row *r, const es_setup *s, const es_percentages *p, const es_path_answer *a) {
   es_arena *arena = r->table->arena;
@@ -179,6 +196,7 @@ static void fill_row(const es_setup *s, const es_percentages *p, const es_listen
   losses(&r, p, a);
   levels(&r, s, p, a);
   reception(&r, s, p, l, a);
+  doubt_and_verdict(&r, a);
   asked(&r, s, p, a);
   text(&r, "flags", es_flags_text(t->arena, l, a));
   t->at[i] = l->at;
@@ -206,6 +224,7 @@ static bool name_fields(const es_setup *s, const es_percentages *p, es_table *t)
   losses(&r, p, &a);
   levels(&r, s, p, &a);
   reception(&r, s, p, &nobody, &a);
+  doubt_and_verdict(&r, &a);
   asked(&r, s, p, &a);
   text(&r, "flags", "");
   t->n_fields = r.n;

@@ -38,7 +38,7 @@ typedef struct es_antenna {
   bool e_plane_level;        /* ES_SHAPE_HORN: the field lies level (horizontal polarisation) */
   double beam_az, beam_el;   /* ES_SHAPE_SECTOR, _BEAM: half-power widths; _ALL_ROUND: beam_el, 0 for none */
   double face_slots, slot_m; /* ES_SHAPE_SLOTTED: slots on one face, from one to the next */
-  double ripple_db;          /* ES_SHAPE_SLOTTED: how far azimuth gain swings about the peak */
+  double ripple_db;          /* ES_SHAPE_SLOTTED: azimuth gain falls to twice this under the peak */
   double azimuth, tilt;      /* where the peak points; tilt up is positive */
   bool tracks;               /* points at the other station: azimuth is taken relative to the path */
 } es_antenna;

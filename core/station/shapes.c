@@ -94,7 +94,8 @@ double es_slotted_dbi(const es_antenna *a, double freq_ghz, double az, double el
   double half = ES_PI * a->slot_m * sin(el) / wavelength_m(freq_ghz), n = a->face_slots;
   double array = fabs(sin(half)) < 1e-9 ? 1.0 : sin(n * half) / (n * sin(half));
   double slot = fabs(cos(el)) < 1e-9 ? 0.0 : cos(0.5 * ES_PI * sin(el)) / cos(el);
-  return a->peak_dbi + a->ripple_db * cos(2.0 * az) + voltage_db(array * slot, SLOTTED_FLOOR_DB);
+  double level_db = a->ripple_db * (cos(2.0 * az) - 1.0); /* the peak is the most of all directions */
+  return a->peak_dbi + level_db + voltage_db(array * slot, SLOTTED_FLOOR_DB);
 }
 
 /* --- size and limit ------------------------------------------------------------------------------------------------ */
