@@ -1,7 +1,7 @@
 #!/bin/sh
 # usage.sh EARSHOT - help, wrong usage, and the commands that only look.
 set -eu
-earshot=$1
+earshot=$(realpath "$1")
 . "$(dirname "$0")/lib.sh"
 export ARGP_HELP_FMT=rmargin=200
 
