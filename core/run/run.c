@@ -156,8 +156,9 @@ static int32_t write_log(run *r) {
   if (gmtime_r(&t, &utc) != NULL) strftime(when, sizeof when, "%Y-%m-%dT%H:%M:%SZ", &utc);
   char *path = es_format("%s/run-log.json", r->options->folder);
   json_t *log = json_pack("{s:s,s:s,s:s,s:i,s:I,s:{s:f,s:f,s:f,s:f}}", "run", r->run_id, "finished", when, "host", host,
-                          "threads", r->options->threads, "peak_memory_bytes", peak_memory_bytes(), "seconds", "ground", r->seconds[GROUND], "listeners",
-                          r->seconds[LISTENERS], "maps", r->seconds[MAPS], "files", r->seconds[FILES]);
+                          "threads", r->options->threads, "peak_memory_bytes", peak_memory_bytes(), "seconds", "ground",
+                          r->seconds[GROUND], "listeners", r->seconds[LISTENERS], "maps", r->seconds[MAPS], "files",
+                          r->seconds[FILES]);
   int32_t status =
       path != NULL && log != NULL ? es_json_write(path, log, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
   json_decref(log);
