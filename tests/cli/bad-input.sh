@@ -2,8 +2,8 @@
 # bad-input.sh EARSHOT BAD_MODELS - what the program says to bad input: one clear line each, all faults of a job together,
 # the exit status, and nothing written. BAD_MODELS holds one folder for each bad model.
 set -eu
-earshot=$1
-bad=$2
+earshot=$(realpath "$1")
+bad=$(realpath "$2")
 . "$(dirname "$0")/lib.sh"
 tile=$here/terrain-samples/elevation/N46W037.tif
 cd "$work"

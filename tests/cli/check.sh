@@ -2,7 +2,7 @@
 # check.sh EARSHOT SANITIZERS - what check says a run will take, against what the run took. Memory only: times are not
 # tested. With sanitizers memory is their own, and the test is skipped.
 set -eu
-earshot=$1
+earshot=$(realpath "$1")
 . "$(dirname "$0")/lib.sh"
 [ -z "${2:-}" ] || exit 77
 

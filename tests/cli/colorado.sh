@@ -1,7 +1,7 @@
 #!/bin/sh
 # colorado.sh EARSHOT - the example over real elevation, when examples/colorado/prepare.sh has fetched it. Skipped otherwise.
 set -eu
-earshot=$1
+earshot=$(realpath "$1")
 . "$(dirname "$0")/lib.sh"
 if [ ! -f examples/colorado/ground/N37W106.hgt ] || [ ! -f examples/colorado/ground/N37W105.hgt ]; then
   echo "skipped: sh examples/colorado/prepare.sh fetches the elevation"

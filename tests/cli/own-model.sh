@@ -2,7 +2,7 @@
 # own-model.sh EARSHOT CMAKE GENERATOR COMPILER - the example of a user's own model: built out of tree against nothing but
 # the header, found, described and used, by the commands of its README.
 set -eu
-earshot=$1
+earshot=$(realpath "$1")
 . "$(dirname "$0")/lib.sh"
 
 "$2" -G "$3" -S examples/own-model -B "$work/own-model" -DEARSHOT_INCLUDE="$here/core/include" -DCMAKE_C_COMPILER="$4" \
