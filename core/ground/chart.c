@@ -58,10 +58,19 @@ static void piece_fill(piece *p, const es_chart *chart, double number, double le
 /* A chart is smooth along a line too: cubics over pieces of half the spacing, where the error is a sixteenth. */
 void es_chart_along(const es_chart *chart, double x, double y, double ux, double uy, const double *dist_m, size_t n,
                     double *col, double *row) {
+  if (chart->nodes == 0) {
+    double c, r, per_m_col = chart->col[1] * ux + chart->col[2] * uy, per_m_row = chart->row[1] * ux + chart->row[2] * uy;
+    es_chart_at(chart, x, y, &c, &r);
+    for (size_t i = 0; i < n; i++) {
+      col[i] = c + dist_m[i] * per_m_col;
+      row[i] = r + dist_m[i] * per_m_row;
+    }
+    return;
+  }
   const double line[4] = {x, y, ux, uy}, length = 0.5 * chart->spacing_m, per_length = 1.0 / length;
   piece p = {.number = NAN};
   for (size_t i = 0; i < n; i++) {
-    double along = dist_m[i] * per_length, number = floor(along), w[4];
+    double along = dist_m[i] * per_length, number = (double)(long)along, w[4]; /* dist_m is not negative */
     if (!(number == p.number)) piece_fill(&p, chart, number, length, line);
     cubic_weights(along - number, w);
     col[i] = w[0] * p.col[0] + w[1] * p.col[1] + w[2] * p.col[2] + w[3] * p.col[3];

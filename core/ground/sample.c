@@ -33,7 +33,7 @@ static inline double bilinear(const es_grid *g, double col, double row) {
   const float v[4] = {upper[left], upper[right], lower[left], lower[right]};
   const double w[4] = {(1.0 - x) * (1.0 - y), x * (1.0 - y), (1.0 - x) * y, x * y};
   double value = w[0] * (double)v[0] + w[1] * (double)v[1] + w[2] * (double)v[2] + w[3] * (double)v[3];
-  return isnan(value) ? patched(v, w) : value;
+  return value == value ? value : patched(v, w);
 }
 
 /* Index of the pixel a position is in, SIZE_MAX outside. */

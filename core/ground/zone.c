@@ -31,8 +31,9 @@ void es_zones_fini(es_zones *zones) {
 }
 
 uint8_t es_zones_at(const es_zones *zones, double col, double row) {
-  double c = floor((col - (double)zones->col) / zones->across), r = floor((row - (double)zones->row) / zones->down);
-  if (zones->zone == NULL || !(c >= 0.0 && r >= 0.0 && c < zones->cols && r < zones->rows)) return ES_ZONE_INLAND;
+  if (zones->zone == NULL) return ES_ZONE_INLAND;
+  double c = (col - (double)zones->col) / zones->across, r = (row - (double)zones->row) / zones->down;
+  if (!(c >= 0.0 && r >= 0.0 && c < zones->cols && r < zones->rows)) return ES_ZONE_INLAND;
   return zones->zone[(size_t)r * (size_t)zones->cols + (size_t)c];
 }
 

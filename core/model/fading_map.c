@@ -9,7 +9,7 @@
  *           |        `o-._                   2. ask where a usual slope would lead
  *    wanted |. . . . . . .`-x. . .           3. chords, kept to an interval that holds the answer (the Illinois rule: an end
  *           |                 `-._A1            that stays twice counts half), until the next chord would move by less than
- *           +--------------------`o--- fade     0.002 dB
+ *           +--------------------`o--- fade     0.01 dB 
  *
  * Only answers still open are asked about.                                                                               */
 #include <math.h>
@@ -17,7 +17,7 @@
 
 #include "model/fading.h"
 
-static const double AT_ZERO_DB = 0.005, CLOSE_DB = 0.002;
+static const double AT_ZERO_DB = 0.005, CLOSE_DB = 0.01;
 static const double USUAL_SLOPE = 0.3;     /* of the logit, per dB: 13 dB a decade */
 static const double FARTHEST_DB = 400.0;   /* no fade is larger; a search that gets here ends */
 static const double LEAST_PERCENT = 1e-12; /* keeps logits finite */

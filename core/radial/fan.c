@@ -28,7 +28,7 @@ static void offsets(int wedge, long r, long j, long *east, long *north) {
 static bool cell_at(const es_fan *fan, long east, long north, es_fan_cell *out) {
   const es_frame *f = fan->frame;
   long col = fan->origin_col + east, row = fan->origin_row - north;
-  out->dist_m = hypot((double)east, (double)north) * f->cell_m;
+  out->dist_m = sqrt((double)(east * east + north * north)) * f->cell_m;
   if (col < 0 || row < 0 || col >= f->cols || row >= f->rows || out->dist_m > f->radius_m) return false;
   out->index = (size_t)row * (size_t)f->cols + (size_t)col;
   return true;
@@ -36,8 +36,8 @@ static bool cell_at(const es_fan *fan, long east, long north, es_fan_cell *out) 
 
 /* Minor coordinate of the cell next to the ray on ring r, when the ray owns it. */
 static bool owned(const es_fan *fan, const es_fan_ray *ray, long r, long *j) {
-  double y = (double)ray->k * (double)r / (double)fan->reach;
-  *j = (long)floor(y + 0.5);
+  double y = (double)ray->k * (double)r / (double)fan->reach + 0.5;
+  *j = (long)y - (y < 0.0 && y != (double)(long)y); /* rounded down */
   long e2 = 2 * (*j * fan->reach - ray->k * r);
   if (!(-r < e2 && e2 <= r)) return false;
   long side = labs(*j);

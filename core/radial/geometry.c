@@ -289,42 +289,81 @@ static void set_rest(const es_radial_setup *setup, uint32_t unread, const es_lin
   for (size_t r = 0; (unread & ES_UNREAD_VOLUME) == 0 && r < n; r++) set_common_volume(setup, h_tx, r, t);
 }
 
-int32_t es_radial_place(es_arena *arena, const es_radial_setup *setup, const es_line *line, const es_spot *spots,
-                        size_t n, es_radial *out) {
-  return es_radial_place_for(arena, setup, 0, line, spots, n, out);
+/* A radial on its way through the stages below. */
+typedef struct work {
+  const es_placing *of;
+  table t;
+  double *tops, h_tx, enough_m;
+  es_hull *hulls;
+} work;
+
+static bool begin(es_arena *arena, uint32_t unread, const es_placing *p, work *w) {
+  const uint32_t exact = ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_CLEARANCE; /* these ask where exactly */
+  w->of = p;
+  w->h_tx = p->line->ground_m[0] + p->setup.beacon_agl_m;
+  w->enough_m = (unread & exact) == exact ? ENOUGH_WAVES * p->setup.wavelength_m : INFINITY;
+  w->tops = (unread & ES_UNREAD_ROUGH) == 0 ? block_tops(arena, p->line) : NULL;
+  w->hulls = ES_NEW(arena, es_hull, p->n);
+  if (w->hulls == NULL || ((unread & ES_UNREAD_ROUGH) == 0 && w->tops == NULL)) return false;
+  if (!table_create(arena, p->n, unread, &w->t)) return false;
+  set_spots(p->line, w->h_tx, p->spots, p->n, &w->t);
+  return true;
 }
 
-int32_t es_radial_place_for(es_arena *arena, const es_radial_setup *setup, uint32_t unread, const es_line *line,
-                            const es_spot *spots, size_t n, es_radial *out) {
-  table t;
-  double *tops = block_tops(arena, line), h_tx = line->ground_m[0] + setup->beacon_agl_m;
-  es_hull *hulls = ES_NEW(arena, es_hull, n);
-  if (tops == NULL || hulls == NULL || !table_create(arena, n, unread, &t)) return ES_E_MEMORY;
-  const uint32_t exact = ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_CLEARANCE; /* these ask where exactly */
-  double enough_m = (unread & exact) == exact ? ENOUGH_WAVES * setup->wavelength_m : INFINITY;
-  set_spots(line, h_tx, spots, n, &t);
-  es_walk walk = {line, n, t.last, t.dist, t.at, h_tx, enough_m};
-  es_smooth smooth = {t.fit_tx, t.fit_rx, t.smooth_tx, t.smooth_rx};
-  /* in the very form of es_tangents(), so that both break ties alike */
-  if (!es_kernel_best()->median(arena, &walk, 0.5e-3 * (1.0 / setup->earth_radius_km), hulls, &smooth))
-    return ES_E_MEMORY;
-  set_elevations(setup, h_tx, hulls, n, &t);
-  set_rest(setup, unread, line, h_tx, hulls, tops, n, &t);
-  *out = (es_radial){.from = setup->from,
-                     .azimuth = setup->azimuth,
-                     .beacon = {setup->from.lon_deg, setup->from.lat_deg, line->ground_m[0], h_tx},
-                     .line = *line,
-                     .rx = table_view(&t, n),
-                     .earth_radius_km = setup->earth_radius_km,
-                     .hulls = hulls,
-                     .enough_m = enough_m,
-                     .clearance_m = t.clear_m,
-                     .clearance_f1 = t.clear_f1,
-                     .worst_m = t.worst};
-  es_zone_lengths lengths = {t.land, t.inland, t.sea_tx, t.sea_rx, t.sea_share};
+static es_median_walk walk_of(const work *w) {
+  const table *t = &w->t;
+  double curvature = 1.0 / w->of->setup.earth_radius_km; /* k as es_tangents() makes it, so that ties break alike */
+  return (es_median_walk){{w->of->line, w->of->n, t->last, t->dist, t->at, w->h_tx, w->enough_m},
+                          0.5e-3 * curvature,
+                          w->hulls,
+                          {t->fit_tx, t->fit_rx, t->smooth_tx, t->smooth_rx}};
+}
+
+static void finish(uint32_t unread, work *w) {
+  const es_placing *p = w->of;
+  const es_radial_setup *setup = &p->setup;
+  table *t = &w->t;
+  set_elevations(setup, w->h_tx, w->hulls, p->n, t);
+  set_rest(setup, unread, p->line, w->h_tx, w->hulls, w->tops, p->n, t);
+  *p->out = (es_radial){.from = setup->from,
+                        .azimuth = setup->azimuth,
+                        .beacon = {setup->from.lon_deg, setup->from.lat_deg, p->line->ground_m[0], w->h_tx},
+                        .line = *p->line,
+                        .rx = table_view(t, p->n),
+                        .earth_radius_km = setup->earth_radius_km,
+                        .hulls = w->hulls,
+                        .enough_m = w->enough_m,
+                        .clearance_m = t->clear_m,
+                        .clearance_f1 = t->clear_f1,
+                        .worst_m = t->worst};
+  es_zone_lengths lengths = {t->land, t->inland, t->sea_tx, t->sea_rx, t->sea_share};
   if ((unread & ES_UNREAD_ZONES) == 0)
-    es_zone_lengths_fill(line, &out->rx, t.zone, &lengths);
+    es_zone_lengths_fill(p->line, &p->out->rx, t->zone, &lengths);
   else
-    es_sea_share_fill(line, &out->rx, t.zone, t.sea_share);
+    es_sea_share_fill(p->line, &p->out->rx, t->zone, t->sea_share);
+}
+
+static int32_t place_group(es_arena *arena, uint32_t unread, const es_placing *all, size_t n) {
+  work w[ES_SIDE_BY_SIDE];
+  es_median_walk walks[ES_SIDE_BY_SIDE];
+  for (size_t i = 0; i < n; i++) {
+    if (!begin(arena, unread, &all[i], &w[i])) return ES_E_MEMORY;
+    walks[i] = walk_of(&w[i]);
+  }
+  if (!es_kernel_best()->median(arena, walks, n)) return ES_E_MEMORY;
+  for (size_t i = 0; i < n; i++) finish(unread, &w[i]);
   return 0;
+}
+
+int32_t es_radials_place(es_arena *arena, uint32_t unread, const es_placing *all, size_t n) {
+  int32_t status = 0;
+  for (size_t i = 0; status == 0 && i < n; i += ES_SIDE_BY_SIDE)
+    status = place_group(arena, unread, all + i, n - i < ES_SIDE_BY_SIDE ? n - i : ES_SIDE_BY_SIDE);
+  return status;
+}
+
+int32_t es_radial_place(es_arena *arena, const es_radial_setup *setup, const es_line *line, const es_spot *spots,
+                        size_t n, es_radial *out) {
+  es_placing one = {*setup, line, spots, n, out};
+  return es_radials_place(arena, 0, &one, 1);
 }

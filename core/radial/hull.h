@@ -20,7 +20,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#ifdef __AVX__
+#if defined(__AVX__) && !defined(TRY_SCALAR)
 #include <immintrin.h>
 #endif
 
@@ -58,7 +58,7 @@ static inline bool es_hull_reaches(const es_hull_stack *h, ptrdiff_t t, double x
 
 /* Vertices hidden by (x, y), counted from `top` down, four at most. */
 static inline size_t es_hull_hidden(const es_hull_stack *h, ptrdiff_t top, double x, double y) {
-#ifdef __AVX__
+#if defined(__AVX__) && !defined(TRY_SCALAR)
   __m256d xs = _mm256_loadu_pd(h->x + top - 3), before_x = _mm256_loadu_pd(h->x + top - 4);
   __m256d ys = _mm256_loadu_pd(h->y + top - 3), before_y = _mm256_loadu_pd(h->y + top - 4);
   __m256d rise = _mm256_mul_pd(_mm256_sub_pd(_mm256_set1_pd(y), ys), _mm256_sub_pd(xs, before_x));

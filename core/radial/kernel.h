@@ -8,7 +8,7 @@
  *     |________________________________|___
  *     samples 1 .. last[r] are on the hull when receiver r asks
  *
- * Several hulls over one radial grow side by side, receiver by receiver: while one waits for its last comparison the
+ * Several hulls, of one radial or of neighbours, grow side by side, receiver by receiver: while one waits for its last comparison the
  * processor works on the next. All arithmetic is the same in every set of instructions, so are the results.             */
 #ifndef EARSHOT_RADIAL_KERNEL_H
 #define EARSHOT_RADIAL_KERNEL_H
@@ -32,11 +32,19 @@ typedef struct es_smooth {
   double *fit_tx, *fit_rx, *smooth_tx, *smooth_rx;
 } es_smooth;
 
+/* The walk for a radial's geometry: tangents at half the curvature k (1/m), and the smooth earth. */
+typedef struct es_median_walk {
+  es_walk along;
+  double k;
+  es_hull *hulls;
+  es_smooth smooth;
+} es_median_walk;
+
 enum { ES_SIDE_BY_SIDE = 4 };
 
 typedef struct es_kernel {
-  /* Tangents at half the curvature k (1/m) and the smooth earth. False: out of memory. */
-  bool (*median)(es_arena *arena, const es_walk *walk, double k, es_hull *hulls, const es_smooth *smooth);
+  /* Up to ES_SIDE_BY_SIDE radials. False: out of memory. */
+  bool (*median)(es_arena *arena, const es_median_walk *walks, size_t n);
   /* Tangents at up to ES_SIDE_BY_SIDE curvatures over ground of these heights, [curvature][receiver]. */
   bool (*tangents)(es_arena *arena, const es_walk *walk, const double *height, const double *k, size_t n, es_hull *out);
 } es_kernel;

@@ -221,23 +221,51 @@ static inline void set_smooth_earth(const obstruction *o, double h0, double hn, 
 
 /* --- walks -------------------------------------------------------------------------------------------------------------- */
 
-static bool walk_median(es_arena *arena, const es_walk *w, double k, es_hull *hulls, const es_smooth *smooth) {
-  es_arena_mark mark = es_arena_now(arena);
-  const es_line *line = w->line;
-  double *g = ES_NEW(arena, double, line->n);
+/* A radial on its way: the curved ground, the flat one, the fit. */
+typedef struct lane {
   sweep curved, flat;
-  bool ok = g != NULL;
-  for (size_t i = 0; ok && i < line->n; i++) g[i] = line->ground_m[i] - k * line->dist_m[i] * line->dist_m[i];
-  ok = ok && sweep_begin(&curved, arena, line, g, w->h_tx) && sweep_begin(&flat, arena, line, line->ground_m, w->h_tx);
-  fit f = {0};
-  for (size_t r = 0; ok && r < w->n_rx; r++) {
-    double dist = w->dist_m[r], h_rx = w->at[r].antenna_m, hn = w->at[r].ground_m, tx, rx;
-    sweep_to(&curved, w->last[r]);
-    sweep_to(&flat, w->last[r]);
-    fit_to(&f, line, w->last[r], dist, hn, &tx, &rx);
-    hulls[r] = sweep_ask(&curved, dist, h_rx - k * dist * dist, w->enough_m);
-    obstruction o = sweep_obstruction(&flat, dist, h_rx);
-    set_smooth_earth(&o, line->ground_m[0], hn, tx, rx, r, smooth);
+  fit fit;
+} lane;
+
+static bool lane_begin(lane *l, es_arena *arena, const es_median_walk *w) {
+  const es_line *line = w->along.line;
+  double *g = ES_NEW(arena, double, line->n);
+  for (size_t i = 0; g != NULL && i < line->n; i++) g[i] = line->ground_m[i] - w->k * line->dist_m[i] * line->dist_m[i];
+  l->fit = (fit){0};
+  return g != NULL && sweep_begin(&l->curved, arena, line, g, w->along.h_tx) &&
+         sweep_begin(&l->flat, arena, line, line->ground_m, w->along.h_tx);
+}
+
+static inline void lane_ask(lane *l, const es_median_walk *w, size_t r) {
+  const es_walk *along = &w->along;
+  double dist = along->dist_m[r], h_rx = along->at[r].antenna_m, hn = along->at[r].ground_m, tx, rx;
+  fit_to(&l->fit, along->line, along->last[r], dist, hn, &tx, &rx);
+  w->hulls[r] = sweep_ask(&l->curved, dist, h_rx - w->k * dist * dist, along->enough_m);
+  obstruction o = sweep_obstruction(&l->flat, dist, h_rx);
+  set_smooth_earth(&o, along->line->ground_m[0], hn, tx, rx, r, &w->smooth);
+}
+
+static size_t most_receivers(const es_median_walk *w, size_t n) {
+  size_t most = 0;
+  for (size_t i = 0; i < n; i++) most = w[i].along.n_rx > most ? w[i].along.n_rx : most;
+  return most;
+}
+
+/* First all pushes, then all questions: a wrong guess about a question then upsets no push. */
+static bool walk_median(es_arena *arena, const es_median_walk *w, size_t n) {
+  es_arena_mark mark = es_arena_now(arena);
+  lane lanes[ES_SIDE_BY_SIDE];
+  bool ok = true;
+  for (size_t i = 0; ok && i < n; i++) ok = lane_begin(&lanes[i], arena, &w[i]);
+  size_t most = ok ? most_receivers(w, n) : 0;
+  for (size_t r = 0; r < most; r++) {
+    for (size_t i = 0; i < n; i++) {
+      if (r >= w[i].along.n_rx) continue;
+      sweep_to(&lanes[i].curved, w[i].along.last[r]);
+      sweep_to(&lanes[i].flat, w[i].along.last[r]);
+    }
+    for (size_t i = 0; i < n; i++)
+      if (r < w[i].along.n_rx) lane_ask(&lanes[i], &w[i], r);
   }
   es_arena_back_to(arena, mark);
   return ok;
@@ -254,12 +282,12 @@ static bool walk_tangents(es_arena *arena, const es_walk *w, const double *heigh
     for (size_t i = 0; g != NULL && i < line->n; i++) g[i] = height[i] - k[c] * line->dist_m[i] * line->dist_m[i];
     ok = g != NULL && sweep_begin(&all[c], arena, line, g, w->h_tx);
   }
-  for (size_t r = 0; ok && r < w->n_rx; r++)
-    for (size_t c = 0; c < n; c++) {
-      double dist = w->dist_m[r];
-      sweep_to(&all[c], w->last[r]);
+  for (size_t r = 0; ok && r < w->n_rx; r++) {
+    double dist = w->dist_m[r];
+    for (size_t c = 0; c < n; c++) sweep_to(&all[c], w->last[r]);
+    for (size_t c = 0; c < n; c++)
       out[c * w->n_rx + r] = sweep_ask(&all[c], dist, w->at[r].antenna_m - k[c] * dist * dist, w->enough_m);
-    }
+  }
   es_arena_back_to(arena, mark);
   return ok;
 }

@@ -109,7 +109,8 @@ typedef struct map_work {
   es_progress *progress;
   es_map_layers *out;
   double needed_db;
-  size_t stride;       /* 1: every ray */
+  size_t stride; /* 1: every ray */
+  size_t n_rays;
   size_t layer_at[16]; /* index in percents of each layer */
   _Atomic size_t missing, outside, failed;
 } map_work;
@@ -120,7 +121,10 @@ typedef struct ray {
   size_t n_samples, n_cells;
   es_fan_cell *cells;
   es_line line;
+  es_radial *radial;
 } ray;
+
+enum { RAYS_TOGETHER = 4 };
 
 static double ray_azimuth(const es_frame *f, const es_fan_ray *is) {
   if (f->kind == ES_FRAME_BEACON) return atan2(is->ux, is->uy);
@@ -128,12 +132,19 @@ static double ray_azimuth(const es_frame *f, const es_fan_ray *is) {
   return es_rad(es_geodesic_between(start, ahead).azimuth_deg);
 }
 
-/* Samples along the ray: a whole number of steps from ring to ring, none longer than the elevation's own step. */
+/* Steps from ring to ring: none longer than the elevation's own. On the elevation's own grid one is enough at any angle: the
+ * sample stands where the ray crosses a column (or row) of pixels, and none is passed over. */
+static double steps_per_ring(const map_work *w, const ray *r) {
+  if (w->setup->frame.kind == ES_FRAME_RASTER) return 1.0;
+  double parts = ceil(r->is.ring_m / w->setup->facts.step_m - 1e-3);
+  return parts < 1.0 ? 1.0 : parts;
+}
+
+/* Samples along the ray, a whole number of steps from ring to ring. */
 static int32_t sample_ray(const map_work *w, es_arena *arena, ray *r) {
   const es_setup *setup = w->setup;
   const es_frame *f = &setup->frame;
-  double parts = ceil(r->is.ring_m / setup->facts.step_m - 1e-3);
-  parts = parts < 1.0 ? 1.0 : parts;
+  double parts = steps_per_ring(w, r);
   r->step_m = r->is.ring_m / parts;
   size_t n = r->n_samples = (size_t)((double)r->is.rings * parts) + 1;
   double *dist = ES_NEW(arena, double, n);
@@ -212,23 +223,27 @@ static void count(map_work *w, const es_chain_answer *a) {
   if (failed > 0) atomic_fetch_add(&w->failed, failed);
 }
 
-static int32_t evaluate_ray(map_work *w, ray *r, es_worker *worker, es_error *err) {
+static bool place_ray(map_work *w, ray *r, es_worker *worker, es_placing *out) {
   const es_setup *setup = w->setup;
   es_spot *spots = ES_NEW(worker->keep, es_spot, r->n_cells);
-  es_radial *radial = ES_NEW(worker->keep, es_radial, 1);
-  if (spots == NULL || radial == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
+  r->radial = ES_NEW(worker->keep, es_radial, 1);
+  if (spots == NULL || r->radial == NULL) return false;
   size_t n = spots_of(w, r, spots);
   if (n < r->n_cells) atomic_fetch_add(&w->missing, r->n_cells - n);
-  if (n == 0) return 0;
+  r->n_cells = n;
+  if (n == 0) return true;
   es_lonlat centre = es_sphere_ahead(setup->job->beacon.at, r->azimuth, 0.5 * spots[n - 1].dist_m);
   double radius = es_median_radius_km(setup->job->chain, setup->job->earth_radius_km, setup->climate, centre);
   es_radial_setup place = {setup->job->beacon.at,       r->azimuth, w->scenario->height_m,
                            setup->job->beacon.freq_ghz, radius,     setup->wavelength_m};
-  uint32_t unread = es_chain_unread(&setup->chain);
-  if (es_radial_place_for(worker->keep, &place, unread, &r->line, spots, n, radial) != 0)
-    return es_fail(err, ES_E_MEMORY, "out of memory");
+  *out = (es_placing){place, &r->line, spots, n, r->radial};
+  return true;
+}
+
+static int32_t evaluate_ray(map_work *w, const ray *r, es_worker *worker, es_error *err) {
+  const es_setup *setup = w->setup;
   const es_beacon *b = &setup->job->beacon;
-  es_scene scene = {.radial = radial,
+  es_scene scene = {.radial = r->radial,
                     .climate = setup->climate,
                     .beacon_antenna = &b->antenna,
                     .listener_antenna = &setup->job->map.receiver.antenna,
@@ -239,26 +254,47 @@ static int32_t evaluate_ray(map_work *w, ray *r, es_worker *worker, es_error *er
                     .n_percent = w->percents->n,
                     .keep = worker->keep,
                     .scratch = worker->scratch};
+  es_arena_mark mark = es_arena_now(worker->keep);
   es_chain_answer answer;
   int32_t status = es_chain_evaluate(&setup->chain, &scene, &answer, err);
   if (status != 0) return status;
-  for (size_t c = 0; c < n; c++) store_cell(w, r, &answer, c, radial->rx.los);
+  for (size_t c = 0; c < r->n_cells; c++) store_cell(w, r, &answer, c, r->radial->rx.los);
   count(w, &answer);
+  es_arena_back_to(worker->keep, mark);
   return 0;
 }
 
-static int32_t do_ray(void *shared, int index, size_t item, es_error *err) {
+/* Ground and cells of one ray; no cells: nothing to do. */
+static bool begin_ray(map_work *w, size_t index, es_arena *arena, ray *r) {
+  *r = (ray){.is = es_fan_ray_get(&w->fan, index)};
+  if (r->is.rings == 0) return true;
+  r->azimuth = ray_azimuth(w->fan.frame, &r->is);
+  r->cells = ES_NEW(arena, es_fan_cell, (size_t)r->is.rings);
+  if (r->cells == NULL || sample_ray(w, arena, r) != 0) return false;
+  r->n_cells = es_fan_cells(&w->fan, &r->is, r->cells);
+  return true;
+}
+
+/* A few neighbouring rays: their hulls grow side by side. */
+static int32_t do_rays(void *shared, int index, size_t item, es_error *err) {
   map_work *w = shared;
   es_worker *worker = &w->workers[index];
+  ray rays[RAYS_TOGETHER];
+  es_placing placing[RAYS_TOGETHER];
+  size_t first = item * RAYS_TOGETHER, n = 0;
   es_worker_reset(worker);
-  ray r = {.is = es_fan_ray_get(&w->fan, item * w->stride)};
-  es_progress_step(w->progress, 1);
-  if (r.is.rings == 0) return 0;
-  r.azimuth = ray_azimuth(w->fan.frame, &r.is);
-  r.cells = ES_NEW(worker->keep, es_fan_cell, (size_t)r.is.rings);
-  if (r.cells == NULL || sample_ray(w, worker->keep, &r) != 0) return es_fail(err, ES_E_MEMORY, "out of memory");
-  r.n_cells = es_fan_cells(&w->fan, &r.is, r.cells);
-  return r.n_cells > 0 ? evaluate_ray(w, &r, worker, err) : 0;
+  for (size_t i = first; i < first + RAYS_TOGETHER && i < w->n_rays; i++) {
+    ray *r = &rays[n];
+    es_progress_step(w->progress, 1);
+    if (!begin_ray(w, i * w->stride, worker->keep, r)) return es_fail(err, ES_E_MEMORY, "out of memory");
+    if (r->n_cells > 0 && !place_ray(w, r, worker, &placing[n])) return es_fail(err, ES_E_MEMORY, "out of memory");
+    n += r->n_cells > 0;
+  }
+  if (es_radials_place(worker->keep, es_chain_unread(&w->setup->chain), placing, n) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  int32_t status = 0;
+  for (size_t i = 0; status == 0 && i < n; i++) status = evaluate_ray(w, &rays[i], worker, err);
+  return status;
 }
 
 /* --- the whole map ---------------------------------------------------------------------------------------------------------------------------- */
@@ -278,20 +314,22 @@ static int32_t compute(const es_setup *setup, const es_scenario *scenario, const
   const es_receiver *rx = &setup->job->map.receiver;
   const es_mode *mode = es_mode_find(&setup->job->modes, rx->mode);
   out->noise_2500_dbm = es_receiver_noise(rx, setup->job->beacon.freq_ghz, rx->antenna.tilt, 0.0).noise_2500_dbm;
+  es_fan fan = es_fan_make(&setup->frame);
   map_work w = {.setup = setup,
                 .scenario = scenario,
                 .cells = cells,
                 .percents = percents,
-                .fan = es_fan_make(&setup->frame),
+                .fan = fan,
                 .workers = workers,
                 .progress = progress,
                 .out = out,
                 .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
-                .stride = stride};
+                .stride = stride,
+                .n_rays = es_fan_count(&fan) / stride};
   for (size_t l = 0; l < out->n_percent; l++)
     for (size_t k = 0; k < percents->n; k++)
       if (percents->value[k] == out->percent[l] || percents->n == 1) w.layer_at[l] = k;
-  int32_t status = es_pool_run(threads, es_fan_count(&w.fan) / stride, do_ray, &w, err);
+  int32_t status = es_pool_run(threads, (w.n_rays + RAYS_TOGETHER - 1) / RAYS_TOGETHER, do_rays, &w, err);
   out->missing = atomic_load(&w.missing);
   out->outside = atomic_load(&w.outside);
   out->failed = atomic_load(&w.failed);

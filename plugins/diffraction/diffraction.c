@@ -63,6 +63,16 @@ static void note(const es_task *task, const db_setup *setup, size_t k, size_t r,
     task->host->note(task->ctx, k, r, symbols[i].symbol, symbols[i].value);
 }
 
+/* Every term, told to whom it concerns. */
+static void each_in_full(const es_task *task, const db_setup *setup, const es_hull *hulls, size_t k, es_answer *out) {
+  for (size_t r = 0; r < task->rx->n; r++) {
+    db_terms terms;
+    db_loss(setup, task, &hulls[r], r, &terms);
+    out->value[k * task->rx->n + r] = terms.loss;
+    if (task->host->note != NULL && !task->over_canopy) note(task, setup, k, r, &terms);
+  }
+}
+
 static int32_t evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
   (void)err;
   const diffraction *d = self;
@@ -80,12 +90,10 @@ static int32_t evaluate(const void *self, const es_task *task, es_answer *out, e
       0)
     return ES_FAILED;
   for (size_t k = 0; k < n_percent; k++)
-    for (size_t r = 0; r < n; r++) {
-      db_terms terms;
-      db_loss(&setup[k], task, &hulls[k][r], r, &terms);
-      out->value[k * n + r] = terms.loss;
-      if (task->host->note != NULL && !task->over_canopy) note(task, &setup[k], k, r, &terms);
-    }
+    if (task->host->note == NULL && n > 1)
+      db_loss_all(&setup[k], task, hulls[k], out->value + k * n);
+    else
+      each_in_full(task, &setup[k], hulls[k], k, out);
   return 0;
 }
 

@@ -15,31 +15,14 @@
 #include "common/note.h"
 #include "common/p2001.h"
 #include "common/p838.h"
+#include "rain/rain_sum.h"
 
-#include <math.h>
+#include "earshot/maths.h"
 
-enum { HEIGHTS = 49, SLICES = 12 }; /* table C.2.1; slices of 100 m in the melting layer */
+enum { HEIGHTS = RAIN_HEIGHTS, SLICES = 12 }; /* table C.2.1; slices of 100 m in the melting layer */
 
 static const double LAYER_M = 1200.0, SLICE_M = 100.0, LOWEST_M = -2400.0; /* H_n of n = 1, relative to the mean */
-static const double RATE_A = 1.09, RATE_C_OVER_B = 26.02;                  /* (C.2.5) */
-
-/* Table C.2.1: probability of each rain height, from the lowest. */
-static const double PROBABILITY[HEIGHTS] = {
-    0.000555, 0.000802, 0.001139, 0.001594, 0.002196, 0.002978, 0.003976, 0.005227, 0.006764, 0.008617,
-    0.010808, 0.013346, 0.016225, 0.019419, 0.022881, 0.026542, 0.030312, 0.034081, 0.037724, 0.041110,
-    0.044104, 0.046583, 0.048439, 0.049589, 0.049978, 0.049589, 0.048439, 0.046583, 0.044104, 0.041110,
-    0.037724, 0.034081, 0.030312, 0.026542, 0.022881, 0.019419, 0.016225, 0.013346, 0.010808, 0.008617,
-    0.006764, 0.005227, 0.003976, 0.002978, 0.002196, 0.001594, 0.001139, 0.000802, 0.000555};
-
-/* What prepare leaves for one receiver. q0ra is 0 where it never rains on the path; NaN when the path is not known. */
-typedef struct rain_path {
-  double q0ra, vapour;          /* percent of the year; sum of G P */
-  double ln_q0ra, ln_per_trans; /* natural logarithms of Q0ra and of Q0ra / Qtran */
-  double b, c, inv_alpha;       /* of the distribution of rain rates, (C.2.5); 1 / alpha_mod */
-  double below, rate_below;     /* probability of the whole path in rain; rain rate of a fade of 1 dB then, mm/h */
-  size_t first, n;              /* rain heights with the path in the melting layer: PROBABILITY[first..first + n) */
-  double rate[HEIGHTS];         /* rain rate of a fade of 1 dB at each of them */
-} rain_path;
+static const double RATE_C_OVER_B = 26.02;                                 /* (C.2.5) */
 
 /* A stretch of path. */
 typedef struct stretch {
@@ -64,8 +47,8 @@ static stretch stretch_of(const es_task *task, size_t r) {
 static double layer_multiplier(double above_m) {
   if (above_m > 0.0) return 0.0;
   if (above_m < -LAYER_M) return 1.0;
-  double melting = 1.0 - exp(above_m / 70.0), snow = above_m / 600.0;
-  double g1 = 4.0 * melting * melting, share = 1.0 - exp(-snow * snow);
+  double melting = 1.0 - es_exp(above_m / 70.0), snow = above_m / 600.0;
+  double g1 = 4.0 * melting * melting, share = 1.0 - es_exp(-snow * snow);
   return g1 / (1.0 + share * share * (g1 - 1.0));
 }
 
@@ -96,12 +79,12 @@ static double path_multiplier(const stretch *on, double top_m, const double sum[
 
 /* (C.2.3)-(C.2.6) How often it rains and how hard. 0 when it never does. */
 static int set_rates(rain_path *path, double rain_6h, double annual_mm, double convective) {
-  path->q0ra = rain_6h > 0.0 ? rain_6h * (1.0 - exp(-0.0079 * (1.0 - convective) * annual_mm / rain_6h)) : 0.0;
+  path->q0ra = rain_6h > 0.0 ? rain_6h * (1.0 - es_exp(-0.0079 * (1.0 - convective) * annual_mm / rain_6h)) : 0.0;
   if (!(path->q0ra > 0.0)) return 0;
   path->b = annual_mm / (21797.0 * path->q0ra);
   path->c = RATE_C_OVER_B * path->b;
-  path->ln_q0ra = log(path->q0ra);
-  path->ln_per_trans = RATE_A * (path->c - 2.0 * path->b) / (path->c * path->c);
+  path->ln_q0ra = es_ln(path->q0ra);
+  path->ln_per_trans = RAIN_RATE_A * (path->c - 2.0 * path->b) / (path->c * path->c);
   return 1;
 }
 
@@ -115,40 +98,40 @@ static law law_of(const stretch *on, const p838_linear *linear, double cos_2tilt
   double length_km = fmin(on->dist_km, 300.0), at_least_1 = fmax(length_km, 1.0); /* dr, dr_min */
   double slope = on->dist_km > 0.0 ? 0.001 * (on->high_m - on->low_m) / on->dist_km : 0.0, k, alpha;
   p838_path(linear, slope, cos_2tilt, &k, &alpha);
-  return (law){.k = pow(1.763, alpha) * k *
-                    (0.6546 * exp(-0.009516 * at_least_1) + 0.3499 * exp(-0.001182 * at_least_1)),
-               .alpha = (0.753 + 0.197 / at_least_1) * alpha + 0.1572 * exp(-0.02268 * at_least_1) -
-                        0.1594 * exp(-0.0003617 * at_least_1),
+  return (law){.k = es_pow(1.763, alpha) * k *
+                    (0.6546 * es_exp(-0.009516 * at_least_1) + 0.3499 * es_exp(-0.001182 * at_least_1)),
+               .alpha = (0.753 + 0.197 / at_least_1) * alpha + 0.1572 * es_exp(-0.02268 * at_least_1) -
+                        0.1594 * es_exp(-0.0003617 * at_least_1),
                .length_km = fmax(length_km, 0.001)};
 }
 
 /* C.2, last part: the rain heights and what a fade of 1 dB asks of each. Those below the path or with G = 0: none. */
 static void set_heights(rain_path *path, const stretch *on, const law *rain, double mean_m,
                         const double sum[SLICES + 1]) {
-  double ln_rate = -log(rain->length_km * rain->k) * path->inv_alpha; /* of 1 dB under G = 1 */
+  double ln_rate = -es_ln(rain->length_km * rain->k) * path->inv_alpha; /* of 1 dB under G = 1 */
   for (int n = 0; n < HEIGHTS; n++) {
     double top_m = mean_m + LOWEST_M + SLICE_M * n;
     if (on->low_m >= top_m) continue;
     double multiplier = on->high_m > top_m - LAYER_M ? path_multiplier(on, top_m, sum) : 1.0;
-    path->vapour += multiplier * PROBABILITY[n];
+    path->vapour += multiplier * rain_probability[n];
     if (on->high_m <= top_m - LAYER_M) {
-      path->below += PROBABILITY[n];
+      path->below += rain_probability[n];
     } else if (multiplier > 0.0) {
       if (path->n == 0) path->first = (size_t)n;
-      path->rate[path->n++] = exp(ln_rate - log(multiplier) * path->inv_alpha);
+      path->rate[path->n++] = es_exp(ln_rate - es_ln(multiplier) * path->inv_alpha);
     }
   }
-  path->rate_below = exp(ln_rate);
+  path->rate_below = es_exp(ln_rate);
 }
 
 /* (C.2.13), (C.2.14) Weight of the water vapour of rain: 0.5 (1 + tanh x) = 1 / (1 + exp -2x). */
 static double vapour_weight(const rain_path *path, double ln_q) {
   if (path->q0ra == 0.0) return 0.0;
   double rwvr = 6.0 * (path->ln_q0ra - ln_q) / path->ln_per_trans - 3.0;
-  return path->vapour / (1.0 + exp(-2.0 * rwvr));
+  return path->vapour / (1.0 + es_exp(-2.0 * rwvr));
 }
 
-static double ln_q(double percent) { return log(100.0 - p2001_percent(percent)); }
+static double ln_q(double percent) { return es_ln(100.0 - p2001_percent(percent)); }
 
 /* Letters as in the tables of the reference software: whole path, beacon's leg, listener's leg. */
 static void note_path(const es_task *task, size_t r, const rain_path *path, const law *rain) {
@@ -198,20 +181,13 @@ static int32_t rain_prepare(const void *self, const es_task *task, es_error *err
   return ES_OK;
 }
 
-/* (C.3.1) Share of rainy time with a rain rate above R, 0..1. */
-static double exceeded(const rain_path *path, double rate) {
-  return exp(-RATE_A * rate * (path->b * rate + 1.0) / (path->c * rate + 1.0));
-}
-
 /* C.3, percent of the rainy time. */
 static double exceeded_percent(const rain_path *path, double fade_db) {
   if (isnan(path->q0ra) || isnan(fade_db)) return NAN;
   if (fade_db < 0.0) return 100.0;
   if (path->q0ra == 0.0) return 0.0;
-  double scale = fade_db > 0.0 ? exp(log(fade_db) * path->inv_alpha) : 0.0; /* rain rate, relative to that of 1 dB */
-  double sum = path->below > 0.0 ? path->below * exceeded(path, path->rate_below * scale) : 0.0;
-  for (size_t i = 0; i < path->n; i++) sum += PROBABILITY[path->first + i] * exceeded(path, path->rate[i] * scale);
-  return 100.0 * sum;
+  double scale = fade_db > 0.0 ? es_pow(fade_db, path->inv_alpha) : 0.0; /* rain rate, relative to that of 1 dB */
+  return 100.0 * rain_sum(path, scale);
 }
 
 static void answer(const es_task *task, size_t i, size_t r, es_answer *out) {

@@ -75,7 +75,7 @@ static const char *core_fault(int stage, char mark, const char *name) {
     if (strncmp(name, owners[k].header, strlen(owners[k].header)) == 0 && !has_word(owners[k].stages, stages[stage]))
       return "this library belongs to other stages";
   const char *slash = strchr(name, '/');
-  if (mark == '<' || !slash || strcmp(name, "earshot/model.h") == 0) return NULL;
+  if (mark == '<' || !slash || strncmp(name, "earshot/", 8) == 0) return NULL;
   int wanted = stage_number(name, (size_t)(slash - name));
   if (wanted < 0) return "not a stage";
   return wanted <= stage ? NULL : "a later stage";
@@ -89,7 +89,7 @@ static const char *model_fault(char mark, const char *name) {
     return "a model uses C's own headers only";
   }
   const char *slash = strchr(name, '/');
-  bool near = !slash || strncmp(name, "common/", 7) == 0 || strcmp(name, "earshot/model.h") == 0;
+  bool near = !slash || strncmp(name, "common/", 7) == 0 || strncmp(name, "earshot/", 8) == 0;
   return near ? NULL : "a model includes earshot/model.h and its neighbours only";
 }
 

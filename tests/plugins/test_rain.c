@@ -60,7 +60,7 @@ static void multipliers_match(void **state) {
 static void probabilities_sum_to_one(void **state) {
   (void)state;
   double sum = 0.0;
-  for (int n = 0; n < HEIGHTS; n++) sum += PROBABILITY[n];
+  for (int n = 0; n < HEIGHTS; n++) sum += rain_probability[n];
   assert_near(sum, 1.0, 1e-12);
 }
 

@@ -246,6 +246,31 @@ static real compare_loss(const trial *t, const plain_path *p, size_t r) {
   return fabsl((real)got.loss - want.loss);
 }
 
+/* All receivers at once, in every form this processor runs, against one by one. */
+static real compare_all(const trial *t) {
+  typedef void (*loss_all)(const db_setup *, const es_task *, const es_hull *, double *);
+  loss_all forms[3] = {db_loss_all};
+  size_t n_forms = 1;
+#ifdef ES_X86_LEVELS
+  extern const db_kernel db_kernel_v2, db_kernel_v3;
+  if (t->line.step_m > 0.0) forms[n_forms++] = db_kernel_v2.loss_all;
+  if (t->line.step_m > 0.0 && __builtin_cpu_supports("avx2")) forms[n_forms++] = db_kernel_v3.loss_all;
+#endif
+  es_task task = {.beacon = &t->radial.beacon, .line = &t->radial.line, .rx = &t->radial.rx};
+  real worst = 0.0L;
+  for (size_t f = 0; f < n_forms; f++) {
+    double loss[MOST_SPOTS];
+    forms[f](&t->loss, &task, t->hull, loss);
+    for (size_t r = 0; r < t->n_spots; r++) {
+      db_terms alone;
+      db_loss(&t->loss, &task, &t->hull[r], r, &alone);
+      near_value("loss, all at once", r, loss[r], alone.loss, 1e-9L * (1.0L + alone.loss));
+      worst = fmaxl(worst, fabsl((real)loss[r] - alone.loss));
+    }
+  }
+  return worst;
+}
+
 static void compute(trial *t, es_arena *arena) {
   assert_int_equal(es_line_make(arena, &t->samples, 200.0, &t->line), 0);
   assert_int_equal(t->line.n, t->samples.n);
@@ -260,7 +285,7 @@ static void sweep_equals_plain_formulas(void **state) {
   trial *t = malloc(sizeof *t);
   assert_true(arena != NULL && t != NULL);
   size_t paths = 0, in_sight = 0;
-  real worst = 0.0L;
+  real worst = 0.0L, worst_all = 0.0L;
   for (unsigned long number = 0; number < CASES; number++) {
     invent(t, number);
     now = t;
@@ -275,8 +300,10 @@ static void sweep_equals_plain_formulas(void **state) {
       worst = fmaxl(worst, compare_loss(t, &p, r));
       in_sight += t->radial.rx.los[r];
     }
+    worst_all = fmaxl(worst_all, compare_all(t));
   }
   print_message("%zu paths, %zu in line of sight, largest difference %.2Lg dB\n", paths, in_sight, worst);
+  print_message("all at once: largest difference %.2Lg dB\n", worst_all);
   assert_true(paths > 10000 && in_sight > paths / 10 && in_sight < paths - paths / 10); /* both kinds were met */
   free(t);
   es_arena_destroy(arena);

@@ -1,0 +1,23 @@
+#include "rain/rain_sum.h"
+
+const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
+    0.000555, 0.000802, 0.001139, 0.001594, 0.002196, 0.002978, 0.003976, 0.005227, 0.006764, 0.008617,
+    0.010808, 0.013346, 0.016225, 0.019419, 0.022881, 0.026542, 0.030312, 0.034081, 0.037724, 0.041110,
+    0.044104, 0.046583, 0.048439, 0.049589, 0.049978, 0.049589, 0.048439, 0.046583, 0.044104, 0.041110,
+    0.037724, 0.034081, 0.030312, 0.026542, 0.022881, 0.019419, 0.016225, 0.013346, 0.010808, 0.008617,
+    0.006764, 0.005227, 0.003976, 0.002978, 0.002196, 0.001594, 0.001139, 0.000802, 0.000555};
+
+#ifdef ES_X86_LEVELS
+#include "common/x86_level.h"
+
+extern const rain_kernel rain_kernel_v2, rain_kernel_v3, rain_kernel_v4;
+
+double rain_sum(const rain_path *path, double scale) {
+  const rain_kernel *kernels[] = {&rain_kernel_v2, &rain_kernel_v3, &rain_kernel_v4};
+  return kernels[x86_level() - 2]->sum(path, scale);
+}
+#else
+extern const rain_kernel rain_kernel_portable;
+
+double rain_sum(const rain_path *path, double scale) { return rain_kernel_portable.sum(path, scale); }
+#endif

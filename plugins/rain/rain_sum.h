@@ -1,0 +1,31 @@
+/* rain_sum.h - the sum over rain heights that an inversion asks for again and again, ITU-R P.2001-6 C.3. */
+#ifndef EARSHOT_PLUGINS_RAIN_SUM_H
+#define EARSHOT_PLUGINS_RAIN_SUM_H
+
+#include <stddef.h>
+
+enum { RAIN_HEIGHTS = 49, RAIN_AT_ONCE = 8 };
+#define RAIN_RATE_A 1.09 /* (C.2.5) */
+
+/* Table C.2.1: probability of each rain height, from the lowest; zeros behind, for those who take several at once. */
+extern const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE];
+
+/* What prepare leaves for one receiver. q0ra is 0 where it never rains on the path; NaN when the path is not known. */
+typedef struct rain_path {
+  double q0ra, vapour;          /* percent of the year; sum of G P */
+  double ln_q0ra, ln_per_trans; /* natural logarithms of Q0ra and of Q0ra / Qtran */
+  double b, c, inv_alpha;       /* of the distribution of rain rates, (C.2.5); 1 / alpha_mod */
+  double below, rate_below;     /* probability of the whole path in rain; rain rate of a fade of 1 dB then, mm/h */
+  size_t first, n; /* rain heights with the path in the melting layer: rain_probability[first..first + n) */
+  double rate[RAIN_HEIGHTS + RAIN_AT_ONCE]; /* rain rate of a fade of 1 dB at each of them */
+} rain_path;
+
+/* (C.3.1) and the sum: share of rainy time, 0..1, in which the rain rate exceeds `scale` times that of a fade of 1 dB. */
+double rain_sum(const rain_path *path, double scale);
+
+/* rain_kernel.c as compiled for one set of instructions. [private] */
+typedef struct rain_kernel {
+  double (*sum)(const rain_path *path, double scale);
+} rain_kernel;
+
+#endif
