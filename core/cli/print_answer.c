@@ -23,10 +23,15 @@ void es_print_verdict(const es_path_answer *a) {
   const es_verdict *v = &a->verdict;
   printf("Verdict\n  %s\n", v->verdict);
   if (a->status == ES_OK) {
-    printf("  best mode ");
-    for (int i = 0; i < ES_CHANCES; i++)
-      printf("%s%s at %g %%", i > 0 ? ", " : "", v->best[order[i]] != NULL ? v->best[order[i]]->id : "none",
-             es_chance_percent[order[i]]);
+    printf("  best mode");
+    const char *between = "";
+    for (int i = 0; i < ES_CHANCES; i++) {
+      int c = order[i];
+      bool told = isnan(a->heard_percent) ? es_chance_percent[c] == 50.0 : !isnan(a->doubt.snr_db[c]);
+      if (!told) continue;
+      printf("%s %s at %g %%", between, v->best[c] != NULL ? v->best[c]->id : "none", es_chance_percent[c]);
+      between = ",";
+    }
     printf(" of the time\n");
   }
   printf("  What limits it: %s.\n", v->limit);

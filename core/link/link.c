@@ -7,7 +7,11 @@
 
 const double es_year_percent[ES_YEAR_STEPS] = {0.001, 0.01, 0.1, 1, 5, 10, 20, 50, 80, 90, 95, 99, 99.9, 99.99};
 
-es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el, double horizon) {
+es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el) {
+  return es_receiver_noise_over(rx, freq_ghz, el, 0.0);
+}
+
+es_receive_noise es_receiver_noise_over(const es_receiver *rx, double freq_ghz, double el, double horizon) {
   double beam = es_antenna_beam(&rx->antenna, freq_ghz);
   es_receive_noise n = {.antenna_k = rx->antenna_k};
   if (isnan(n.antenna_k)) n.antenna_k = es_antenna_temperature_k(beam, el, horizon, freq_ghz);

@@ -18,8 +18,9 @@ typedef struct es_receive_noise {
   double noise_2500_dbm;
 } es_receive_noise;
 
-/* Noise of a receiver whose antenna points to elevation el over a horizon at elevation horizon (radians). */
-es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el, double horizon);
+/* Noise of a receiver whose antenna points to elevation el over a flat horizon; over one at elevation horizon (radians). */
+es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el);
+es_receive_noise es_receiver_noise_over(const es_receiver *rx, double freq_ghz, double el, double horizon);
 
 double es_level_dbm(double power_dbm, double feeder_db, double system_loss_db);
 

@@ -49,7 +49,11 @@ static void levels(const es_path_answer *a, es_page *page) {
     es_page_row(page, "SNR in 2500 Hz", "%+.0f dB with 5 in 10 chance, %+.0f with 1 in 10", d->snr_db[1], d->snr_db[0]);
   es_page_row(page, "SNR in 100 Hz", "%+.0f dB with 5 in 10 chance: what the ear takes in", d->snr_db[1] + to_ear);
   const es_mode *const *best = a->verdict.best;
-  if (best[0] == best[1] && best[1] == best[2])
+  if (isnan(a->heard_percent))
+    es_page_row(page, "Best mode", "%s", mode_words(best[1]));
+  else if (isnan(d->snr_db[2]))
+    es_page_row(page, "Best mode", "half of the time: %s; a tenth: %s", mode_words(best[1]), mode_words(best[0]));
+  else if (best[0] == best[1] && best[1] == best[2])
     es_page_row(page, "Best mode", "%s, for a tenth of the time as for nine tenths", mode_words(best[1]));
   else
     es_page_row(page, "Best mode", "nine tenths of the time: %s; half: %s; a tenth: %s", mode_words(best[2]),

@@ -313,7 +313,7 @@ static int32_t compute(const es_setup *setup, const es_scenario *scenario, const
   }
   const es_receiver *rx = &setup->job->map.receiver;
   const es_mode *mode = es_mode_find(&setup->job->modes, rx->mode);
-  out->noise_2500_dbm = es_receiver_noise(rx, setup->job->beacon.freq_ghz, rx->antenna.tilt, 0.0).noise_2500_dbm;
+  out->noise_2500_dbm = es_receiver_noise(rx, setup->job->beacon.freq_ghz, rx->antenna.tilt).noise_2500_dbm;
   es_fan fan = es_fan_make(&setup->frame);
   map_work w = {.setup = setup,
                 .scenario = scenario,

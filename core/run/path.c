@@ -193,7 +193,7 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
   out->eirp_dbm = scenario->power_dbm - feeder_db + gain_tx;
   out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
   double horizon = out->los ? fmin(0.0, out->el_rx) : out->el_rx; /* what hides the beacon fills the beam from below */
-  out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, listener->rx.antenna.tilt, horizon);
+  out->noise = es_receiver_noise_over(&listener->rx, scene->freq_ghz, listener->rx.antenna.tilt, horizon);
   out->polarisation_db = es_receiver_polarisation_db(&listener->rx, setup->job->beacon.polarisation);
   for (size_t k = 0; k < percents->n; k++) {
     out->basic_db[k] = chain->basic_db[k];

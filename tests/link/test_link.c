@@ -40,7 +40,7 @@ static void receivers_have_their_noise(void **state) {
                       .feeder_db = w->feeder_db,
                       .antenna_k = w->antenna_k,
                       .antenna = {.peak_dbi = 20.0}};
-    es_receive_noise n = es_receiver_noise(&rx, 10.368, 0.0, 0.0);
+    es_receive_noise n = es_receiver_noise(&rx, 10.368, 0.0);
     assert_near(n.antenna_k, w->antenna_k, 0.0); /* the user's own value is taken as it is */
     assert_near(n.system_k, w->system_k, 5.1e-4);
     assert_near(n.noise_2500_dbm, w->in_2500_dbm, 5.1e-4);
@@ -52,15 +52,14 @@ static void receivers_have_their_noise(void **state) {
 static void noise_at_the_reference_temperature(void **state) {
   (void)state;
   es_receiver rx = {.noise_figure_db = 0.0, .feeder_db = 0.0, .antenna_k = 290.0};
-  assert_near(es_receiver_noise(&rx, 10.0, 0.0, 0.0).noise_2500_dbm, -139.9957, 1e-4);
+  assert_near(es_receiver_noise(&rx, 10.0, 0.0).noise_2500_dbm, -139.9957, 1e-4);
 }
 
 /* Without a value of the user's the beam decides: one that looks above the horizon hears less ground. */
 static void an_antenna_has_its_own_temperature(void **state) {
   (void)state;
   es_receiver rx = {.noise_figure_db = 1.0, .antenna_k = NAN, .antenna = {.shape = ES_SHAPE_DISH, .dish_m = 0.6}};
-  es_receive_noise level = es_receiver_noise(&rx, 10.368, 0.0, 0.0),
-                   up = es_receiver_noise(&rx, 10.368, es_rad(10.0), 0.0);
+  es_receive_noise level = es_receiver_noise(&rx, 10.368, 0.0), up = es_receiver_noise(&rx, 10.368, es_rad(10.0));
   assert_true(level.antenna_k > 150.0 && level.antenna_k < 220.0); /* half ground, half low sky */
   assert_true(up.antenna_k < level.antenna_k - 50.0);
   assert_near(level.system_k, es_system_temperature_k(level.antenna_k, 0.0, 1.0), 1e-9);

@@ -49,7 +49,8 @@ static inline void smooth_open(smooth *s, es_chain_kind kind, const es_antenna *
     dist[i] = 500.0 * i;
     zone[i] = ES_ZONE_INLAND;
   }
-  for (int i = 0; i < SMOOTH_N; i++) spots[i] = (es_spot){1e3 * (SMOOTH_FIRST_KM + i), 0.0, 10.0, ES_ZONE_INLAND, 0.0};
+  for (int i = 0; i < SMOOTH_N; i++)
+    spots[i] = (es_spot){.dist_m = 1e3 * (SMOOTH_FIRST_KM + i), .antenna_agl_m = 10.0, .zone = ES_ZONE_INLAND};
   es_samples samples = {.n = POINTS, .step_m = 500.0, .dist_m = dist, .ground_m = ground, .zone = zone};
   es_line line;
   assert_int_equal(es_line_make(s->keep, &samples, 0.0, &line), 0);
