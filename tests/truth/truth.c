@@ -166,7 +166,7 @@ static const double *best_elsewhere(const trial *t, const choice *c, const char 
   const double *best = NULL;
   double least = INFINITY;
   for (int f = 0; f < TRUTH_FORMS; f++)
-    for (int z = 0; z < TRUTH_ZONINGS; z++) {
+    for (int z = TRUTH_BY_ELEVATION; z < TRUTH_ZONINGS; z++) { /* a program that knows no sea is no candidate */
       const double *loss_db = t->answer[f][z].loss_db;
       double squares = loss_db != NULL ? squares_elsewhere(t, loss_db, c, group) : INFINITY;
       if (!(squares < least)) continue;
