@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "base/units.h"
 #include "cli/cli.h"
+#include "cli/trees_text.h"
 #include "run/path.h"
 #include "run/record.h"
 #include "run/table.h"
@@ -115,6 +116,7 @@ static void print_answer(const es_setup *setup, const es_scenario *scenario, con
   print_geometry(a);
   printf("Loss, half of the time\n");
   print_loss(p, a);
+  es_trees_print(setup, a);
   printf("Budget\n  EIRP %.1f dBm (ERP %.1f dBm) toward it, receiving gain %.1f dBi, system %.0f K, noise %.1f dBm in "
          "2500 Hz\n",
          a->eirp_dbm, a->eirp_dbm - ES_ERP_TO_EIRP_DB, a->gain_rx_dbi, a->noise.system_k, a->noise.noise_2500_dbm);
