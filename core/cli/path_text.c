@@ -6,6 +6,7 @@
 
 #include "base/units.h"
 #include "cli/print_answer.h"
+#include "cli/trees_text.h"
 #include "run/table.h"
 
 static void print_geometry(const es_path_answer *a) {
@@ -44,6 +45,7 @@ static void print_answer(const es_path_view *view, const es_listener *l) {
   print_geometry(a);
   printf("Loss, half of the time (chain %s)\n", es_chain_name(view->setup->chain.kind));
   print_loss(&view->percents, a);
+  es_trees_print(view->setup, a);
   print_budget(a);
   if (view->setup->timed) printf("By time of the year\n");
   print_times(&view->percents, a);

@@ -4,7 +4,8 @@
 #include <stdbool.h>
 
 static const double ZONE_SHARE = 0.6, LEAST_ARM_M = 0.1;
-static const double STEEPEST = 10.0; /* trees near the horizon: raising the antenna does not help them much */
+static const double LEAST_LEVER =
+    0.25; /* what stands on the horizon itself is not cleared by more height at this end */
 
 /* The ray of one end in parabolic heights, from that end. */
 typedef struct ray {
@@ -53,10 +54,7 @@ static bool intrudes(const ray *a, size_t i) {
   return above(a, i, &x, &over) && over > -ZONE_SHARE * zone_m(a, x);
 }
 
-static double extra_m(const ray *a, double x, double over) {
-  double lever = fmax(1.0 - x / a->hinge_m, 1.0 / STEEPEST);
-  return (over + ZONE_SHARE * zone_m(a, x)) / lever;
-}
+static double lever(const ray *a, double x) { return 1.0 - x / a->hinge_m; }
 
 /* Half an interval to either side belongs to a sample. */
 static void measure_run(const ray *a, size_t worst, size_t last, es_blocking *out) {
@@ -81,7 +79,8 @@ void es_blocking_find(const es_radial *radial, size_t r, int32_t end, double wav
     double x, over;
     if (!above(&a, i, &x, &over) || !(over > -ZONE_SHARE * zone_m(&a, x))) continue;
     out->any = 1;
-    out->extra_m = fmax(out->extra_m, extra_m(&a, x, over));
+    double hand = lever(&a, x);
+    if (hand >= LEAST_LEVER) out->extra_m = fmax(out->extra_m, (over + ZONE_SHARE * zone_m(&a, x)) / hand);
     double zones = over / zone_m(&a, x);
     if (!(zones > best)) continue;
     best = zones;
@@ -90,6 +89,7 @@ void es_blocking_find(const es_radial *radial, size_t r, int32_t end, double wav
     out->below_f1 = zones;
   }
   if (!out->any) return;
+  if (lever(&a, (l->dist_m[worst] - a.from_m) * a.sign) < LEAST_LEVER) out->extra_m = NAN;
   out->at_m = l->dist_m[worst];
   out->top_m = l->top_m[worst];
   out->leaf = l->leaf[worst];

@@ -13,8 +13,9 @@ typedef struct es_blocking {
   double from_m, depth_m; /* nearer edge of the run as seen from this end; how deep it is along the path */
   double below_m;         /* how far the ray is below the top, negative: above it */
   double below_f1;        /* the same in first Fresnel zones */
-  double extra_m;         /* more height at this end that clears every top by 0.6 of the first zone */
-  double at_m, top_m;     /* the top itself: distance from the beacon, height above sea */
+  double extra_m; /* more height at this end that clears its near tops by 0.6 of the first zone, the ray turning about
+                             its horizon; NaN: the run stands on the horizon itself, height here does not clear it */
+  double at_m, top_m; /* the top itself: distance from the beacon, height above sea */
   uint8_t leaf;
 } es_blocking;
 

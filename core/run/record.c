@@ -198,6 +198,7 @@ json_t *es_record_path(const es_setup *setup, const es_scenario *scenario, const
   json_object_set_new(record, "heard_percent", number(a->heard_percent));
   json_object_set_new(record, "spread", es_record_spread(a));
   json_object_set_new(record, "verdict", es_record_verdict(a));
+  if (a->trees.stands) json_object_set_new(record, "trees", es_trees_record(&a->trees, &setup->job->trees));
   json_object_set_new(record, "by_time", series_record(percents, a));
   json_object_set_new(record, "climate_at_centre", path_climate(setup, a));
   return record;

@@ -17,6 +17,7 @@
 #include "run/record.h"
 #include "run/sheets.h"
 #include "run/table.h"
+#include "run/year.h"
 
 /* Everything that lives through a run; released together. */
 typedef struct run {
@@ -90,6 +91,8 @@ static int32_t write_path(run *r, size_t i) {
   char *path = es_format("%s/paths/%04zu-%s.json", r->options->folder, listener + 1, r->job->scenarios[scenario].name);
   json_t *record = es_record_path(&r->setup, &r->job->scenarios[scenario], &r->job->listeners.items[listener],
                                   &r->percents, &r->answers.items[i]);
+  es_year_figure year = es_year_of(&r->setup, &r->percents, &r->answers, scenario, listener);
+  if (record != NULL && year.known) json_object_set_new(record, "year", es_year_record(&r->job->trees, &year));
   int32_t status = path != NULL && record != NULL ? es_json_write(path, record, r->err)
                                                   : es_fail(r->err, ES_E_MEMORY, "out of memory");
   json_decref(record);
@@ -117,6 +120,36 @@ static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *laye
   return status;
 }
 
+/* What leaves take: the map in leaf less that out of leaf, of one height and power. The first of the two waits here. */
+typedef struct leaf_pair {
+  float *snr_db;
+  size_t scenario; /* whose it is */
+} leaf_pair;
+
+static int32_t write_leaves(run *r, size_t scenario, const es_map_layers *layers, leaf_pair *pair) {
+  const es_job *job = r->job;
+  int32_t season = job->scenarios[scenario].season;
+  size_t other = es_scenario_in_season(job, scenario, season == ES_IN_LEAF ? ES_OUT_OF_LEAF : ES_IN_LEAF);
+  if (season == ES_NO_TREES || other == SIZE_MAX || layers->n_percent == 0) return 0;
+  const float *mine = layers->snr_db[es_map_median_layer(layers)];
+  if (pair->snr_db == NULL || pair->scenario != other) {
+    free(pair->snr_db);
+    pair->scenario = scenario;
+    pair->snr_db = malloc(layers->n_cells * sizeof *pair->snr_db);
+    if (pair->snr_db == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
+    memcpy(pair->snr_db, mine, layers->n_cells * sizeof *mine);
+    return 0;
+  }
+  for (size_t c = 0; c < layers->n_cells; c++)
+    pair->snr_db[c] = season == ES_IN_LEAF ? mine[c] - pair->snr_db[c] : pair->snr_db[c] - mine[c];
+  size_t in_leaf = season == ES_IN_LEAF ? scenario : other, out_of_leaf = season == ES_IN_LEAF ? other : scenario;
+  int32_t status = es_leaves_write(&r->setup, in_leaf, out_of_leaf, &r->percents, &r->cells, pair->snr_db, &r->answers,
+                                   r->options->folder, r->run_id, r->options->threads, r->err);
+  free(pair->snr_db);
+  pair->snr_db = NULL;
+  return status;
+}
+
 /* One scenario's map at a time: computed, written, let go. */
 static int32_t map_all(run *r) {
   if (!r->setup.has_frame) return 0;
@@ -126,6 +159,7 @@ static int32_t map_all(run *r) {
   r->covered_km2 = calloc(r->job->n_scenarios, sizeof *r->covered_km2);
   if (status == 0 && (r->layers == NULL || r->covered_km2 == NULL))
     status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  leaf_pair pair = {0};
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
     char *name = es_format("map %s", r->job->scenarios[s].name);
@@ -139,12 +173,14 @@ static int32_t map_all(run *r) {
     status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
                              r->options->threads, r->err);
     if (status == 0) status = write_coverage(r, s, &layers);
+    if (status == 0) status = write_leaves(r, s, &layers, &pair);
     r->seconds[FILES] += now_s() - start;
     start = now_s();
     r->layers[s] = (es_map_layers){
         .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
     es_map_layers_free(&layers);
   }
+  free(pair.snr_db);
   return status;
 }
 

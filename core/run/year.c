@@ -60,3 +60,12 @@ es_year_figure es_year_of(const es_setup *setup, const es_percentages *percents,
   if (a->status != ES_OK || b->status != ES_OK) return unknown;
   return es_year_weigh(percents, a->snr_db, b->snr_db, job->trees.leaf_months, a->needed_db);
 }
+
+static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
+
+json_t *es_year_record(const es_trees_plan *plan, const es_year_figure *year) {
+  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:s}", "leaf_months", number(plan->leaf_months), "snr_2500hz_db_p10",
+                   number(year->snr_db[0]), "snr_2500hz_db_p50", number(year->snr_db[1]), "snr_2500hz_db_p90",
+                   number(year->snr_db[2]), "heard_percent", number(year->heard_percent), "note",
+                   "seasons weighed by months; that ducts, rain and leaves share months is not counted");
+}

@@ -5,6 +5,8 @@
 #ifndef EARSHOT_RUN_YEAR_H
 #define EARSHOT_RUN_YEAR_H
 
+#include <jansson.h>
+
 #include "run/listeners.h"
 
 typedef struct es_year_figure {
@@ -21,5 +23,7 @@ size_t es_scenario_in_season(const es_job *job, size_t scenario, int32_t season)
 /* The yearly figure of a listener; known is false unless the job asks for it and has both seasons. */
 es_year_figure es_year_of(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                           size_t scenario, size_t listener);
+
+json_t *es_year_record(const es_trees_plan *plan, const es_year_figure *year);
 
 #endif

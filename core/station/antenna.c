@@ -36,7 +36,8 @@ es_antenna es_antenna_dish(double dish_m, double efficiency, double freq_ghz) {
 
 /* Angle between two directions, radians. */
 static double off_axis(double az, double el, double az0, double el0) {
-  if (az == az0) return fabs(el - el0); /* straight up or down from the axis: the usual case, an antenna that points there */
+  if (az == az0)
+    return fabs(el - el0); /* straight up or down from the axis: the usual case, an antenna that points there */
   double c = sin(el) * sin(el0) + cos(el) * cos(el0) * cos(az - az0);
   return acos(es_clamp(c, -1.0, 1.0));
 }

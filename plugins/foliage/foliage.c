@@ -139,13 +139,19 @@ static double ends_db(const work *w, method by, size_t r) {
 
 /* --- the surface way: the whole path at once ------------------------------------------------------------------------------------ */
 
-/* Through all trees of the path, and the tops of both its arms. */
+/* Through all trees of the path, and the tops of both its arms. With the host's diffraction over the tops only those at the
+ * terminals matter. */
 static double whole_db(const work *w, method by, size_t r, tops *highest) {
   arms a = arms_of(w, r);
   depth d = {0};
   tops tx = NO_TOPS, rx = NO_TOPS;
-  canopy_walk(&w->canopy, &w->wood, by, w->beam_deg[ES_BEACON], &a.tx, &d, &tx);
-  canopy_walk(&w->canopy, &w->wood, by, w->beam_deg[ES_LISTENER], &a.rx, &d, &rx);
+  bool known = w->task->canopy_db != NULL;
+  canopy_walk(&w->canopy, &w->wood, by, w->beam_deg[ES_BEACON], &a.tx, &d, known ? NULL : &tx);
+  canopy_walk(&w->canopy, &w->wood, by, w->beam_deg[ES_LISTENER], &a.rx, &d, known ? NULL : &rx);
+  if (known && w->task->line->n >= 2) {
+    canopy_look_up(&w->canopy, &a.tx, &tx);
+    canopy_look_up(&w->canopy, &a.rx, &rx);
+  }
   *highest = (tops){fmax(tx.nu, rx.nu), fmax(tx.own_nu, rx.own_nu), 0.0};
   return depth_loss_db(by, &d);
 }
@@ -192,7 +198,8 @@ static int32_t prepare_work(work *w) {
   const es_task *t = w->task;
   void *room = t->host->scratch(t->ctx, canopy_bytes(t->line->n));
   if (room == NULL) return ES_FAILED;
-  wood_make(&w->set->numbers, w->set->species, t->freq_ghz, t->season, &w->wood);
+  wood_make(&w->set->numbers, t->freq_ghz, t->season, &w->wood);
+  if (w->set->by == BY_RET || t->host->note != NULL) wood_add_medium(w->set->species, &w->wood);
   canopy_make(t->line, 0.5e-3 / t->earth_radius_km, room, &w->canopy);
   w->wavelength_m = 0.299792458 / t->freq_ghz;
   if (t->way == ES_SURFACE) return 0;

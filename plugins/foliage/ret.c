@@ -72,18 +72,22 @@ static double weight(int n) {
 
 /* --- roots s_k: one in each interval between the directions forward, one above 1 ---------------------------------------------- */
 
-static double characteristic(double albedo, double s) {
+typedef struct directions {
+  double mu[RET_DIRECTIONS + 1], weight[RET_DIRECTIONS + 1];
+} directions;
+
+static double characteristic(const directions *d, double albedo, double s) {
   double sum = 0.0;
-  for (int n = 0; n <= RET_DIRECTIONS; n++) sum += weight(n) / (1.0 - mu(n) / s);
+  for (int n = 0; n <= RET_DIRECTIONS; n++) sum += d->weight[n] / (1.0 - d->mu[n] / s);
   return 0.5 * albedo * sum - 1.0;
 }
 
 /* From one pole to the next the sum falls from plus to minus infinity; above the last one, to W^ - 1. */
-static double root_between(double albedo, double low, double high) {
+static double root_between(const directions *d, double albedo, double low, double high) {
   for (int i = 0; i < 200; i++) {
     double middle = 0.5 * (low + high);
     if (!(middle > low && middle < high)) break;
-    if (characteristic(albedo, middle) > 0.0)
+    if (characteristic(d, albedo, middle) > 0.0)
       low = middle;
     else
       high = middle;
@@ -92,12 +96,14 @@ static double root_between(double albedo, double low, double high) {
 }
 
 static void find_roots(ret_medium *m) {
+  directions d;
+  for (int n = 0; n <= RET_DIRECTIONS; n++) d.mu[n] = mu(n), d.weight[n] = weight(n);
   int first = RET_DIRECTIONS / 2 + 1;
   for (int k = 0; k + 1 < RET_ROOTS; k++)
-    m->root[k] = root_between(m->reduced_albedo, mu(first + k), mu(first + k + 1));
+    m->root[k] = root_between(&d, m->reduced_albedo, mu(first + k), mu(first + k + 1));
   double high = 2.0;
-  while (characteristic(m->reduced_albedo, high) > 0.0 && high < 1e9) high *= 2.0;
-  m->root[RET_ROOTS - 1] = root_between(m->reduced_albedo, 1.0, high);
+  while (characteristic(&d, m->reduced_albedo, high) > 0.0 && high < 1e9) high *= 2.0;
+  m->root[RET_ROOTS - 1] = root_between(&d, m->reduced_albedo, 1.0, high);
 }
 
 /* --- amplitudes A_k: sum_k A_k / (1 - mu_n / s_k) = 1 / P_N straight ahead, 0 in the other forward directions ------------------- */

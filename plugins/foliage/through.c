@@ -25,7 +25,7 @@ static double default_ceiling_db(double freq_ghz) {
 
 static double given_or(double given, double other) { return given > 0.0 ? given : other; }
 
-void wood_make(const wood_numbers *given, int species, double freq_ghz, int32_t season, wood *out) {
+void wood_make(const wood_numbers *given, double freq_ghz, int32_t season, wood *out) {
   double gamma = GAMMA_DB_M * pow(freq_ghz / REFERENCE_GHZ, 1.02), ceiling = default_ceiling_db(freq_ghz);
   int in_leaf = season != ES_OUT_OF_LEAF;
   *out = (wood){.freq_ghz = freq_ghz, .in_leaf = in_leaf};
@@ -37,7 +37,10 @@ void wood_make(const wood_numbers *given, int species, double freq_ghz, int32_t 
   out->ceiling_db[ES_CONIFER] = given_or(given->ceiling_db[2], ceiling);
   out->gamma_db_m[ES_MIXED_LEAF] = 0.5 * (out->gamma_db_m[ES_BROADLEAF] + out->gamma_db_m[ES_CONIFER]);
   out->ceiling_db[ES_MIXED_LEAF] = 0.5 * (out->ceiling_db[ES_BROADLEAF] + out->ceiling_db[ES_CONIFER]);
-  ret_cell cell = ret_cell_of(species, freq_ghz, in_leaf);
+}
+
+void wood_add_medium(int species, wood *out) {
+  ret_cell cell = ret_cell_of(species, out->freq_ghz, out->in_leaf);
   ret_solve(&cell, &out->medium);
 }
 

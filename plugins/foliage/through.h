@@ -37,7 +37,9 @@ typedef struct wood {
 typedef struct wood_numbers {
   double gamma_db_m[3], ceiling_db[3];
 } wood_numbers;
-void wood_make(const wood_numbers *given, int species, double freq_ghz, int32_t season, wood *out);
+void wood_make(const wood_numbers *given, double freq_ghz, int32_t season, wood *out);
+/* What radiative-transfer needs besides. */
+void wood_add_medium(int species, wood *out);
 
 /* Bare formulas, before the limit for thin hedges. Depth m, frequency GHz. */
 double woodland_db(double gamma_db_m, double ceiling_db, double depth_m);

@@ -21,6 +21,7 @@ typedef struct canopy {
   double half_curvature; /* 1 / (2 a), per metre */
   double *top;           /* [sample]; -infinity where nothing stands */
   double *block_top;     /* [block] */
+  double *range_top;     /* [block of blocks] */
 } canopy;
 
 size_t canopy_bytes(size_t n_samples);
@@ -37,7 +38,10 @@ typedef struct tops {
   double nu, own_nu, own_slope; /* -infinity: nothing stands there */
 } tops;
 
-/* Adds what the ray goes through to `d` and the tops it passes to `t`. */
+/* Adds what the ray goes through to `d` and the tops it passes to `t`. t NULL: nobody asks for tops, and the walk ends where
+ * the ray is hopelessly deep. */
 void canopy_walk(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, depth *d, tops *t);
+/* What the terminal itself stands under; canopy_walk looks too. */
+void canopy_look_up(const canopy *c, const ray *r, tops *t);
 
 #endif

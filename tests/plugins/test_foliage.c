@@ -72,7 +72,7 @@ static void ten_metres(void **state) {
   for (size_t i = 0; i < sizeof LIMITED / sizeof *LIMITED; i++) {
     wood w;
     depth d = {0};
-    wood_make(&none, RET_SPECIES - 1, 10.368, LIMITED[i].season, &w);
+    wood_make(&none, 10.368, LIMITED[i].season, &w);
     depth_add(&w, LIMITED[i].by, 3.4, ES_BROADLEAF, 10.0, &d);
     assert_near(depth_loss_db(LIMITED[i].by, &d), LIMITED[i].db, 0.1);
   }
@@ -98,8 +98,8 @@ static void default_set(void **state) {
   (void)state;
   wood_numbers none = {0};
   wood in, out;
-  wood_make(&none, 0, 10.368, ES_IN_LEAF, &in);
-  wood_make(&none, 0, 10.368, ES_OUT_OF_LEAF, &out);
+  wood_make(&none, 10.368, ES_IN_LEAF, &in);
+  wood_make(&none, 10.368, ES_OUT_OF_LEAF, &out);
   assert_near(in.gamma_db_m[ES_BROADLEAF], 2.0, 1e-12);
   assert_near(in.ceiling_db[ES_BROADLEAF], 45.0, 1e-12);
   assert_near(out.gamma_db_m[ES_BROADLEAF], 1.0, 1e-12);
@@ -111,7 +111,7 @@ static void default_set(void **state) {
   assert_near(default_ceiling_db(2.1176), 34.1, 0.05);
   assert_near(default_ceiling_db(0.949), 26.5, 1e-9);
   wood_numbers given = {.gamma_db_m = {3.0, 1.2, 2.5}, .ceiling_db = {50.0, 30.0, 60.0}};
-  wood_make(&given, 0, 10.368, ES_OUT_OF_LEAF, &out);
+  wood_make(&given, 10.368, ES_OUT_OF_LEAF, &out);
   assert_near(out.gamma_db_m[ES_BROADLEAF], 1.2, 0.0);
   assert_near(out.ceiling_db[ES_CONIFER], 60.0, 0.0);
 }
