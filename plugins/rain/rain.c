@@ -15,7 +15,7 @@
 #include "common/note.h"
 #include "common/p2001.h"
 #include "common/p838.h"
-#include "rain/rain_sum.h"
+#include "rain_sum.h"
 
 #include "earshot/maths.h"
 

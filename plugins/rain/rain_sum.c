@@ -1,4 +1,4 @@
-#include "rain/rain_sum.h"
+#include "rain_sum.h"
 
 const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
     0.000555, 0.000802, 0.001139, 0.001594, 0.002196, 0.002978, 0.003976, 0.005227, 0.006764, 0.008617,

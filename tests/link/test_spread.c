@@ -29,18 +29,19 @@ static void tables(void **state) {
   es_model_sigma m = {.db = {1, 1, 1, 1, 1, 1}};
   es_faults faults = {0};
   assert_true(es_model_sigma_parse("t.csv",
-                                   "way,band,sigma\ntroposcatter,8-12,7.5\ntroposcatter,1-3,9\nsurface,any,4\n"
+                                   "way,band_ghz,sigma_db\ntroposcatter,8-12,7.5\ntroposcatter,1-3,9\nsurface,any,4\n"
                                    "edges,any,6\nrain,any,10\n",
                                    10.368, &m, &faults));
   assert_near(m.db[ES_KIND_SCATTER], 7.5, 0.0);
-  assert_near(m.db[ES_KIND_LOS_WATER], 4.0, 0.0);
-  assert_near(m.db[ES_KIND_EDGES], 6.0, 0.0); /* the later, more exact row */
-  assert_near(m.db[ES_KIND_DUCT], 1.0, 0.0);  /* not told: as before */
+  assert_near(m.db[ES_KIND_EDGE], 4.0, 0.0);
+  assert_near(m.db[ES_KIND_LOS_WATER], 1.0, 0.0); /* a surface way that was measured is beyond the horizon */
+  assert_near(m.db[ES_KIND_EDGES], 6.0, 0.0);     /* the later, more exact row */
+  assert_near(m.db[ES_KIND_DUCT], 1.0, 0.0);      /* not told: as before */
   assert_string_equal(m.basis[ES_KIND_SCATTER], "t.csv");
-  assert_false(es_model_sigma_parse("t.csv", "way,band,sigma\nedge,X,4\nedge,any,-1\n", 10.368, &m, &faults));
-  assert_fault(&faults, 2, "band=X: want any, or two numbers in GHz");
+  assert_false(es_model_sigma_parse("t.csv", "way,band_ghz,sigma_db\nedge,X,4\nedge,any,-1\n", 10.368, &m, &faults));
+  assert_fault(&faults, 2, "band_ghz=X: want any, or two numbers in GHz");
   assert_fault(&faults, 3, "sigma=-1");
-  assert_false(es_model_sigma_parse("t.csv", "way,band\nedge,any\n", 10.368, &m, &faults));
+  assert_false(es_model_sigma_parse("t.csv", "way,band_ghz\nedge,any\n", 10.368, &m, &faults));
   assert_fault(&faults, 1, "want the columns way, band and sigma");
   es_faults_free(&faults);
 }
