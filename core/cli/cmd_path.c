@@ -9,14 +9,15 @@
 #include "cli/cli.h"
 #include "cli/trees_text.h"
 #include "run/path.h"
+#include "run/path_picture.h"
 #include "run/record.h"
 #include "run/table.h"
 
-enum { KEY_JSON = 2000, KEY_SCENARIO };
+enum { KEY_JSON = 2000, KEY_SCENARIO, KEY_PICTURE };
 
 typedef struct args {
   es_common common;
-  const char *job, *listener, *scenario;
+  const char *job, *listener, *scenario, *picture;
   bool json;
 } args;
 
@@ -26,6 +27,7 @@ static error_t parse(int key, char *arg, struct argp_state *state) {
   case ARGP_KEY_INIT: state->child_inputs[0] = &a->common; return 0;
   case KEY_JSON: a->json = true; return 0;
   case KEY_SCENARIO: a->scenario = arg; return 0;
+  case KEY_PICTURE: a->picture = arg; return 0;
   case ARGP_KEY_ARG:
     if (a->listener != NULL) argp_error(state, "want a JOB and one LISTENER");
     if (a->job == NULL)
@@ -43,6 +45,7 @@ static error_t parse(int key, char *arg, struct argp_state *state) {
 static const struct argp_option options[] = {
     {"json", KEY_JSON, NULL, 0, "Print the whole answer as JSON", 0},
     {"scenario", KEY_SCENARIO, "NAME", 0, "This scenario (default: the job's first)", 0},
+    {"picture", KEY_PICTURE, "FILE.png", 0, "Draw the profile: ground, trees, ray and Fresnel zone", 0},
     {0}};
 static const struct argp_child children[] = {{&es_common_argp, 0, NULL, 0}, {0}};
 static const struct argp parser = {
@@ -136,8 +139,10 @@ static void evaluate(const args *a, es_setup *setup, es_faults *faults) {
   es_arena *results = es_arena_create();
   es_error err = {0};
   es_path_answer answer;
+  es_radial radial;
   if (listener != NULL && scenario != NULL && worker != NULL && results != NULL) {
-    if (es_path_evaluate(setup, scenario, listener, &percents, worker, results, NULL, NULL, &answer, NULL, &err) != 0) {
+    if (es_path_evaluate(setup, scenario, listener, &percents, worker, results, NULL, NULL, &answer, &radial, &err) !=
+        0) {
       es_fault_add(faults, job->path, 0, "%s", err.detail);
     } else if (a->json) {
       json_t *record = es_record_path(setup, scenario, listener, &percents, &answer);
@@ -147,6 +152,9 @@ static void evaluate(const args *a, es_setup *setup, es_faults *faults) {
     } else {
       print_answer(setup, scenario, listener, &percents, &answer);
     }
+    if (a->picture != NULL && err.status == 0 && answer.status == ES_OK &&
+        es_path_picture_write(a->picture, setup, scenario, listener, &percents, &answer, &radial, NULL, &err) != 0)
+      es_fault_add(faults, job->path, 0, "%s", err.detail);
   }
   es_arena_destroy(results);
   es_workers_destroy(worker, 1);

@@ -19,7 +19,8 @@ static void job_page(void **state) {
   (void)state;
   const es_section *const sections[] = {&es_top_section,     &es_beacon_section,   &es_antenna_section,
                                         &es_power_section,   &es_receiver_section, &es_ground_section,
-                                        &es_climate_section, &es_map_section,      &es_vary_section};
+                                        &es_climate_section, &es_map_section,      &es_vary_section,
+                                        &es_trees_section,   &es_obstacle_section};
   page_holds("docs/job-file.md", sections, sizeof sections / sizeof *sections);
 }
 
