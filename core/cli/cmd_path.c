@@ -7,14 +7,15 @@
 #include "cli/cli.h"
 #include "cli/path_text.h"
 #include "run/another.h"
+#include "run/path_picture.h"
 #include "run/record.h"
 #include "run/verdict.h"
 
-enum { KEY_JSON = 2000, KEY_SCENARIO, KEY_CHAIN };
+enum { KEY_JSON = 2000, KEY_SCENARIO, KEY_CHAIN, KEY_PICTURE };
 
 typedef struct args {
   es_common common;
-  const char *job, *listener, *scenario, *chain;
+  const char *job, *listener, *scenario, *chain, *picture;
   bool json;
 } args;
 
@@ -34,6 +35,7 @@ static error_t parse(int key, char *arg, struct argp_state *state) {
     if (!is_chain(arg)) argp_error(state, "--chain=%s: want whole-year, openings, both or diffraction", arg);
     a->chain = arg;
     return 0;
+  case KEY_PICTURE: a->picture = arg; return 0;
   case ARGP_KEY_ARG:
     if (a->listener != NULL) argp_error(state, "want a JOB and one LISTENER");
     if (a->job == NULL)
@@ -53,6 +55,7 @@ static const struct argp_option options[] = {
     {"scenario", KEY_SCENARIO, "NAME", 0, "This scenario (default: the job's first)", 0},
     {"chain", KEY_CHAIN, "CHAIN", 0,
      "whole-year, openings, diffraction, or both: whole-year and openings side by side (default: the job's)", 0},
+    {"picture", KEY_PICTURE, "FILE.png", 0, "Draw the profile: ground, trees, ray and Fresnel zone", 0},
     {0}};
 static const struct argp_child children[] = {{&es_common_argp, 0, NULL, 0}, {0}};
 static const struct argp parser = {
@@ -143,6 +146,20 @@ static bool evaluate(question *q, es_faults *faults) {
   return true;
 }
 
+/* The first chain's profile. The advice has used the worker's memory: the path is laid out once more for the picture. */
+static void draw(const args *a, question *q, es_faults *faults) {
+  const es_path_view *v = &q->views[0];
+  es_path_answer again;
+  es_radial radial;
+  es_error err = {0};
+  if (v->answer.status != ES_OK) return;
+  if (es_path_evaluate(v->setup, q->scenario, q->listener, &v->percents, q->worker, q->results, NULL, NULL, &again,
+                       &radial, &err) != 0 ||
+      es_path_picture_write(a->picture, v->setup, q->scenario, q->listener, &v->percents, &v->answer, &radial, NULL,
+                            &err) != 0)
+    es_fault_add(faults, q->job->path, 0, "%s", err.detail);
+}
+
 /* One chain: its record. Two: {"chains": {"whole-year": record, "openings": record}}. */
 static void print_json(const question *q) {
   json_t *all = json_object();
@@ -170,6 +187,7 @@ static void answer(const args *a, question *q, es_faults *faults) {
       print_json(q);
     else
       es_path_print(q->views, q->n, q->scenario, q->listener);
+    if (a->picture != NULL) draw(a, q, faults);
   }
   es_arena_destroy(q->results);
   es_workers_destroy(q->worker, 1);

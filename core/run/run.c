@@ -14,6 +14,7 @@
 #include "run/listeners.h"
 #include "run/map.h"
 #include "run/pages.h"
+#include "run/path_picture.h"
 #include "run/record.h"
 #include "run/sheets.h"
 #include "run/table.h"
@@ -100,13 +101,39 @@ static int32_t write_path(run *r, size_t i) {
   return status;
 }
 
+/* The profile drawn; the path is evaluated once more for its ground. */
+static int32_t draw_path(run *r, size_t i, es_arena *results) {
+  const es_scenario *scenario = &r->job->scenarios[i / r->answers.n_listeners];
+  size_t listener = i % r->answers.n_listeners;
+  const es_listener *who = &r->job->listeners.items[listener];
+  es_arena_mark mark = es_arena_now(results);
+  es_path_answer answer;
+  es_radial radial;
+  char *path = es_format("%s/paths/%04zu-%s.png", r->options->folder, listener + 1, scenario->name);
+  int32_t status = path == NULL ? es_fail(r->err, ES_E_MEMORY, "out of memory") : 0;
+  if (status == 0)
+    status = es_path_evaluate(&r->setup, scenario, who, &r->percents, &r->workers[0], results, NULL, NULL, &answer,
+                              &radial, r->err);
+  if (status == 0 && answer.status == ES_OK)
+    status = es_path_picture_write(path, &r->setup, scenario, who, &r->percents, &answer, &radial, r->run_id, r->err);
+  es_arena_back_to(results, mark);
+  free(path);
+  return status;
+}
+
 static int32_t write_paths(run *r) {
   size_t n = r->answers.n_scenarios * r->answers.n_listeners;
   if (n == 0) return 0;
   char *folder = es_format("%s/paths", r->options->folder);
   int32_t status = folder != NULL ? es_folder_make(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
   free(folder);
-  for (size_t i = 0; status == 0 && i < n; i++) status = write_path(r, i);
+  es_arena *results = es_arena_create();
+  if (results == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  for (size_t i = 0; status == 0 && i < n; i++) {
+    status = write_path(r, i);
+    if (status == 0) status = draw_path(r, i, results);
+  }
+  es_arena_destroy(results);
   return status;
 }
 
