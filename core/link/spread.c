@@ -10,7 +10,7 @@
 
 #include "base/text.h"
 
-extern const char es_model_sigma_csv[]; /* put into the library by the build */
+extern const char es_model_sigma_usual_csv[], es_model_sigma_csv[]; /* put into the library by the build */
 
 static const double DEVIATE_90 = 1.2815515655446004;
 enum { SHARES = 400, LONGEST = 64 };
@@ -22,8 +22,8 @@ const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "fol
 /* Which kinds a word of the table means. */
 static bool kind_named(const char *word, es_way_kind kind) {
   static const char *const names[ES_WAY_KINDS] = {"los-land", "los-water", "edge", "edges", "scatter", "duct"};
-  static const char *const ways[ES_WAY_KINDS] = {"surface", "surface", "surface", "surface", "troposcatter", "ducting"};
-  return strcmp(word, names[kind]) == 0 || strcmp(word, ways[kind]) == 0;
+  static const char *const ways[ES_WAY_KINDS] = {"", "", "surface", "surface", "troposcatter", "ducting"};
+  return word[0] != '\0' && (strcmp(word, names[kind]) == 0 || strcmp(word, ways[kind]) == 0);
 }
 
 /* "any", or two numbers in GHz with a hyphen between. */
@@ -55,6 +55,11 @@ static void take_row(const es_text_table *t, size_t row, const size_t at[4], con
   }
 }
 
+static size_t either_column(const es_text_table *t, const char *name, const char *other) {
+  size_t column = es_text_table_column(t, name);
+  return column != SIZE_MAX ? column : es_text_table_column(t, other);
+}
+
 bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, es_model_sigma *out, es_faults *faults) {
   es_error err = {0};
   size_t before = faults->n_faults;
@@ -63,10 +68,10 @@ bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, e
     es_fault_add(faults, NULL, 0, "%s", err.detail);
     return false;
   }
-  const size_t at[4] = {es_text_table_column(t, "way"), es_text_table_column(t, "band"),
-                        es_text_table_column(t, "sigma"), es_text_table_column(t, "basis")};
+  const size_t at[4] = {es_text_table_column(t, "way"), either_column(t, "band_ghz", "band"),
+                        either_column(t, "sigma_db", "sigma"), es_text_table_column(t, "basis")};
   if (at[0] == SIZE_MAX || at[2] == SIZE_MAX)
-    es_fault_add(faults, name, 1, "header: want the columns way, band and sigma");
+    es_fault_add(faults, name, 1, "header: want the columns way, band_ghz and sigma_db");
   else
     for (size_t r = 0; r < es_text_table_rows(t); r++) take_row(t, r, at, name, freq_ghz, out, faults);
   es_text_table_close(t);
@@ -75,7 +80,8 @@ bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, e
 
 bool es_model_sigma_builtin(double freq_ghz, es_model_sigma *out, es_faults *faults) {
   for (int kind = 0; kind < ES_WAY_KINDS; kind++) out->db[kind] = NAN;
-  bool ok = es_model_sigma_parse("model_sigma.csv (built in)", es_model_sigma_csv, freq_ghz, out, faults);
+  bool ok = es_model_sigma_parse("model_sigma_usual.csv (built in)", es_model_sigma_usual_csv, freq_ghz, out, faults);
+  ok &= es_model_sigma_parse("model_sigma.csv (built in)", es_model_sigma_csv, freq_ghz, out, faults);
   for (int kind = 0; kind < ES_WAY_KINDS; kind++) ok &= !isnan(out->db[kind]);
   return ok;
 }
