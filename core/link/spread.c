@@ -19,11 +19,11 @@ const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "fol
 
 /* --- the model's own sigma ----------------------------------------------------------------------------------------- */
 
-/* Which kinds a word of the table means. The measured paths are beyond the horizon: their surface way is no line of sight. */
+/* Which kinds a word of the table means. */
 static bool kind_named(const char *word, es_way_kind kind) {
   static const char *const names[ES_WAY_KINDS] = {"los-land", "los-water", "edge", "edges", "scatter", "duct"};
   static const char *const ways[ES_WAY_KINDS] = {"", "", "surface", "surface", "troposcatter", "ducting"};
-  return strcmp(word, names[kind]) == 0 || strcmp(word, ways[kind]) == 0;
+  return word[0] != '\0' && (strcmp(word, names[kind]) == 0 || strcmp(word, ways[kind]) == 0);
 }
 
 /* "any", or two numbers in GHz with a hyphen between. */
@@ -43,7 +43,7 @@ static void take_row(const es_text_table *t, size_t row, const size_t at[4], con
   const char *way = es_text_table_cell(t, row, at[0]);
   bool meets = in_band(at[1] == SIZE_MAX ? "any" : es_text_table_cell(t, row, at[1]), freq_ghz, &good);
   if (!good)
-    es_fault_add(faults, name, es_text_table_line(t, row), "band_ghz=%s: want any, or two numbers in GHz as 8-12",
+    es_fault_add(faults, name, es_text_table_line(t, row), "band=%s: want any, or two numbers in GHz as 8-12",
                  es_text_table_cell(t, row, at[1]));
   if (!es_text_table_number(t, row, at[2], 0.0, 40.0, &sigma, faults) || !meets || isnan(sigma)) return;
   for (int kind = 0; kind < ES_WAY_KINDS; kind++) {
@@ -55,6 +55,11 @@ static void take_row(const es_text_table *t, size_t row, const size_t at[4], con
   }
 }
 
+static size_t either_column(const es_text_table *t, const char *name, const char *other) {
+  size_t column = es_text_table_column(t, name);
+  return column != SIZE_MAX ? column : es_text_table_column(t, other);
+}
+
 bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, es_model_sigma *out, es_faults *faults) {
   es_error err = {0};
   size_t before = faults->n_faults;
@@ -63,8 +68,8 @@ bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, e
     es_fault_add(faults, NULL, 0, "%s", err.detail);
     return false;
   }
-  const size_t at[4] = {es_text_table_column(t, "way"), es_text_table_column(t, "band_ghz"),
-                        es_text_table_column(t, "sigma_db"), es_text_table_column(t, "basis")};
+  const size_t at[4] = {es_text_table_column(t, "way"), either_column(t, "band_ghz", "band"),
+                        either_column(t, "sigma_db", "sigma"), es_text_table_column(t, "basis")};
   if (at[0] == SIZE_MAX || at[2] == SIZE_MAX)
     es_fault_add(faults, name, 1, "header: want the columns way, band_ghz and sigma_db");
   else

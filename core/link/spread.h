@@ -23,16 +23,18 @@ typedef enum es_way_kind {
   ES_WAY_KINDS
 } es_way_kind;
 
-/* Sigma of the model by way and band: from the table of comparisons, or the usual values (core/link). */
+/* Sigma of the model by way and band: the usual values, and over them what comparisons with measurements gave
+ * (core/link/model_sigma_usual.csv, model_sigma.csv). */
 typedef struct es_model_sigma {
   double db[ES_WAY_KINDS];
-  char basis[ES_WAY_KINDS][96];
+  char basis[ES_WAY_KINDS][160];
 } es_model_sigma;
 
-/* The built-in table at that frequency. false with a fault when it is not whole. */
+/* The built-in tables at that frequency. false with a fault when they are not whole. */
 bool es_model_sigma_builtin(double freq_ghz, es_model_sigma *out, es_faults *faults);
-/* Reads a table's text: columns way, band ("any", or "8-12" in GHz), sigma, and if wanted basis. Rows that do not meet
- * the frequency or name another way are passed over; `surface`, `troposcatter` and `ducting` stand for all their kinds. */
+/* Reads a table's text: columns way, band_ghz ("any", or "8-12"), sigma_db (or band and sigma), and if wanted basis. Rows
+ * that do not meet the frequency or name another way are passed over. `troposcatter` and `ducting` stand for scatter and
+ * duct, `surface` for one and several edges: the comparisons are of paths beyond the horizon, so that sights keep theirs. */
 bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, es_model_sigma *out, es_faults *faults);
 
 enum { ES_SIGMA_POWER, ES_SIGMA_PATTERN, ES_SIGMA_MODEL, ES_SIGMA_FOLIAGE, ES_SIGMA_EAR, ES_SIGMAS };

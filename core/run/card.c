@@ -66,9 +66,9 @@ static void shares(const es_pages *p, size_t listener, es_page *page) {
     const es_path_answer *a = es_listener_answer(p->answers, s, listener);
     char share[24], low[24], high[24];
     if (a->status != ES_OK) continue;
-    es_share_text(a->heard_percent, share, sizeof share);
-    es_share_text(a->doubt.heard_low_percent, low, sizeof low);
-    es_share_text(a->doubt.heard_high_percent, high, sizeof high);
+    es_year_text(p->setup, a->heard_percent, share, sizeof share);
+    es_year_text(p->setup, a->doubt.heard_low_percent, low, sizeof low);
+    es_year_text(p->setup, a->doubt.heard_high_percent, high, sizeof high);
     es_page_row(page, s == 0 ? "Heard" : "", "%s of the year (8 in 10 chance of %s to %s): %s", share, low, high,
                 p->setup->job->scenarios[s].name);
   }

@@ -140,6 +140,7 @@ static void losses(row *r, const es_percentages *p, const es_path_answer *a) {
 
 static void levels(row *r, const es_setup *s, const es_percentages *p, const es_path_answer *a) {
   number(r, "noise_2500hz_dbm", a->status == ES_OK ? a->noise.noise_2500_dbm : NAN, 2);
+  number(r, "system_k", a->status == ES_OK ? a->noise.system_k : NAN, 1);
   number(r, "received_dbm_p10", at_percent(s, p, a, a->level_dbm, 10.0), 2);
   number(r, "received_dbm_p50", at_percent(s, p, a, a->level_dbm, 50.0), 2);
   number(r, "received_dbm_p90", at_percent(s, p, a, a->level_dbm, 90.0), 2);

@@ -78,7 +78,8 @@ es_cause es_verdict_cause(const es_setup *setup, const es_scenario *scenario, co
                           const es_path_answer *a) {
   (void)scenario;
   if (a->status != ES_OK) return nowhere(ES_CAUSE_NO_GROUND, NAN, false);
-  double sure = setup->timed ? a->heard_percent : a->doubt.confidence_percent;
+  bool whole_year = setup->timed && setup->highest_percent >= 100.0;
+  double sure = whole_year ? a->heard_percent : a->doubt.confidence_percent;
   if (sure >= ALWAYS_PERCENT) return nowhere(ES_CAUSE_NOTHING, 0.0, false);
   es_cause local = worst_local(a), way = of_the_way(a, percents->median);
   if (local.db >= LOCAL_DB && !(way.db > local.db)) return local;
@@ -111,6 +112,13 @@ static void say_km(line *l, double metres) {
   say(l, km < 1.0 ? "%.2f km" : km < 200.0 ? "%.1f km" : "%.0f km", km);
 }
 
+void es_year_text(const es_setup *setup, double percent, char *out, size_t n) {
+  if (percent > setup->highest_percent)
+    snprintf(out, n, "%.0f %% or more", setup->highest_percent);
+  else
+    es_share_text(percent, out, n);
+}
+
 static void say_verdict(line *l, const es_setup *setup, const es_listener *listener, const es_path_answer *a) {
   const es_mode *mode = es_mode_find(&setup->job->modes, listener->rx.mode);
   const es_mode *best = a->verdict.best[1];
@@ -121,13 +129,11 @@ static void say_verdict(line *l, const es_setup *setup, const es_listener *liste
     return;
   }
   if (setup->timed) {
-    es_share_text(a->heard_percent, share, sizeof share);
-    es_share_text(a->doubt.heard_low_percent, low, sizeof low);
-    es_share_text(a->doubt.heard_high_percent, high, sizeof high);
+    es_year_text(setup, a->heard_percent, share, sizeof share);
+    es_year_text(setup, a->doubt.heard_low_percent, low, sizeof low);
+    es_year_text(setup, a->doubt.heard_high_percent, high, sizeof high);
     bool one = strcmp(low, high) == 0;
     say(l, "%s: %s of the year (8 in 10 chance of %s%s%s)", name, share, low, one ? "" : " to ", one ? "" : high);
-    if (setup->highest_percent < 100.0 && a->heard_percent > setup->highest_percent)
-      say(l, "; this chain answers for the better half of the year only");
   } else {
     es_share_text(a->doubt.confidence_percent, share, sizeof share);
     say(l, "%s: %s sure at the median", name, share);
@@ -198,7 +204,7 @@ static void say_help(line *l, const es_setup *setup, const es_path_answer *a) {
   if (v->n_help == 0) say(l, "nothing you can build");
   for (size_t i = 0; i < v->n_help; i++) {
     const es_help *h = &v->help[i];
-    es_share_text(h->heard_percent, share, sizeof share);
+    es_year_text(setup, h->heard_percent, share, sizeof share);
     say(l, "%s%s (%+.1f dB", i > 0 ? "; " : "", h->what, h->db);
     if (isnan(h->heard_percent))
       say(l, ")");

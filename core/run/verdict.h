@@ -21,6 +21,8 @@ int32_t es_path_advise(const es_setup *setup, const es_scenario *scenario, const
 
 /* "under 1 %", "68 %", "over 99 %". */
 void es_share_text(double percent, char *out, size_t n);
+/* The same of the year; a chain that answers for the better part only knows no more than that part: "50 % or more". */
+void es_year_text(const es_setup *setup, double percent, char *out, size_t n);
 const char *es_cause_name(es_cause_kind kind); /* "ridge" */
 
 #endif

@@ -21,6 +21,8 @@ static void builtin(void **state) {
     assert_true(m.basis[kind][0] != '\0'); /* no sigma without its basis */
   }
   assert_true(m.db[ES_KIND_LOS_LAND] < m.db[ES_KIND_SCATTER]);
+  for (double ghz = 1.0; ghz <= 50.0; ghz += 0.5)
+    assert_true(es_model_sigma_builtin(ghz, &m, &faults)); /* every band */
   es_faults_free(&faults);
 }
 
@@ -29,20 +31,23 @@ static void tables(void **state) {
   es_model_sigma m = {.db = {1, 1, 1, 1, 1, 1}};
   es_faults faults = {0};
   assert_true(es_model_sigma_parse("t.csv",
-                                   "way,band_ghz,sigma_db\ntroposcatter,8-12,7.5\ntroposcatter,1-3,9\nsurface,any,4\n"
+                                   "way,band,sigma\ntroposcatter,8-12,7.5\ntroposcatter,1-3,9\nsurface,any,4\n"
                                    "edges,any,6\nrain,any,10\n",
                                    10.368, &m, &faults));
   assert_near(m.db[ES_KIND_SCATTER], 7.5, 0.0);
   assert_near(m.db[ES_KIND_EDGE], 4.0, 0.0);
-  assert_near(m.db[ES_KIND_LOS_WATER], 1.0, 0.0); /* a surface way that was measured is beyond the horizon */
+  assert_near(m.db[ES_KIND_LOS_WATER], 1.0, 0.0); /* the surface way beyond the horizon says nothing of sights */
   assert_near(m.db[ES_KIND_EDGES], 6.0, 0.0);     /* the later, more exact row */
   assert_near(m.db[ES_KIND_DUCT], 1.0, 0.0);      /* not told: as before */
   assert_string_equal(m.basis[ES_KIND_SCATTER], "t.csv");
-  assert_false(es_model_sigma_parse("t.csv", "way,band_ghz,sigma_db\nedge,X,4\nedge,any,-1\n", 10.368, &m, &faults));
-  assert_fault(&faults, 2, "band_ghz=X: want any, or two numbers in GHz");
+  assert_true(es_model_sigma_parse("u.csv", "# made by a script\nway,band_ghz,sigma_db,n\nducting,5-20,9,44\n", 10.368,
+                                   &m, &faults));
+  assert_near(m.db[ES_KIND_DUCT], 9.0, 0.0); /* the other spelling, units in the names */
+  assert_false(es_model_sigma_parse("t.csv", "way,band,sigma\nedge,X,4\nedge,any,-1\n", 10.368, &m, &faults));
+  assert_fault(&faults, 2, "band=X: want any, or two numbers in GHz");
   assert_fault(&faults, 3, "sigma=-1");
-  assert_false(es_model_sigma_parse("t.csv", "way,band_ghz\nedge,any\n", 10.368, &m, &faults));
-  assert_fault(&faults, 1, "want the columns way, band and sigma");
+  assert_false(es_model_sigma_parse("t.csv", "way,band\nedge,any\n", 10.368, &m, &faults));
+  assert_fault(&faults, 1, "want the columns way, band_ghz and sigma_db");
   es_faults_free(&faults);
 }
 

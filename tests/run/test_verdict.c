@@ -76,6 +76,21 @@ static void the_same_again(void **state) {
   island_close(&without);
 }
 
+/* A chain that knows the better half of the year never says more than that half, and always wants to be sure of it. */
+static void better_half(void **state) {
+  (void)state;
+  island_job j;
+  island_open(&j, OMNI, "name,lon,lat,height_m,dish_m,mode\nnear,-36.20,46.54,10,0.6,cw\n",
+              "chain: openings\nhelp: no");
+  es_path_answer a = island_advice(&j, 0);
+  assert_int_equal(a.status, ES_OK);
+  assert_non_null(strstr(a.verdict.verdict, "50 % or more of the year"));
+  assert_null(strstr(a.verdict.verdict, "99 %"));
+  assert_true(isnan(a.doubt.snr_db[2])); /* nothing is known of the worse half */
+  assert_null(a.verdict.best[2]);
+  island_close(&j);
+}
+
 /* A four-leaf pattern of 10, 6 and 0 dBi: the level swings by 10 dB as the antenna is turned, all else equal. On the
  * surface way: scatter's coupling loss gives some of it back (P.617). */
 static void four_leaves(void **state) {
@@ -158,7 +173,7 @@ static es_path_answer made_up(void) {
 }
 
 static es_cause cause_of(const es_path_answer *a) {
-  es_setup setup = {.timed = true};
+  es_setup setup = {.timed = true, .highest_percent = 100.0};
   es_percentages p = {.value = {50.0}, .n = 1};
   return es_verdict_cause(&setup, NULL, &p, a);
 }
@@ -218,8 +233,8 @@ static void shares(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(helps_are_real), cmocka_unit_test(crossed_feed),
-                                     cmocka_unit_test(the_same_again), cmocka_unit_test(four_leaves),
-                                     cmocka_unit_test(trees),          cmocka_unit_test(causes),
-                                     cmocka_unit_test(shares)};
+                                     cmocka_unit_test(the_same_again), cmocka_unit_test(better_half),
+                                     cmocka_unit_test(four_leaves),    cmocka_unit_test(trees),
+                                     cmocka_unit_test(causes),         cmocka_unit_test(shares)};
   return cmocka_run_group_tests_name("verdict", tests, NULL, NULL);
 }
