@@ -19,7 +19,7 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
-#include "foliage/walk.h"
+#include "walk.h"
 
 enum { THROUGH, SPECIES, BEAM, GAMMA_IN, GAMMA_OUT, GAMMA_CONIFER, CEILING_IN, CEILING_OUT, CEILING_CONIFER };
 static const es_setting settings[] = {

@@ -1,4 +1,4 @@
-#include "foliage/ret.h"
+#include "ret.h"
 
 #include <math.h>
 #include <stddef.h>

@@ -1,4 +1,4 @@
-#include "foliage/through.h"
+#include "through.h"
 
 #include <math.h>
 #include <stddef.h>

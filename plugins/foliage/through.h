@@ -8,7 +8,7 @@
 #define EARSHOT_PLUGINS_FOLIAGE_THROUGH_H
 
 #include "earshot/model.h"
-#include "foliage/ret.h"
+#include "ret.h"
 
 typedef enum method {
   BY_P833,

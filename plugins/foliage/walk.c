@@ -1,4 +1,4 @@
-#include "foliage/walk.h"
+#include "walk.h"
 
 #include <math.h>
 

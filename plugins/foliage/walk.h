@@ -13,7 +13,7 @@
 
 #include <stddef.h>
 
-#include "foliage/through.h"
+#include "through.h"
 
 /* What stands on the line, in parabolic heights, and the tallest of each block of samples. */
 typedef struct canopy {
