@@ -262,6 +262,7 @@ static void free_ground(es_job *job) {
   free(job->elevation_year);
   free(job->surface_note);
   free(job->obstacles_path);
+  free(job->cover_table_path);
   es_obstacles_free(&job->obstacles);
 }
 

@@ -83,6 +83,7 @@ typedef struct es_job {
   char *elevation_year, *surface_note; /* optional words for the foot of a sheet, "" when absent */
   es_surface_kind surface;
   es_cover_table cover_table; /* given: cover classes carry trees */
+  char *cover_table_path;     /* of the user's own; NULL: built in, or none */
   es_trees_plan trees;
   es_obstacles obstacles;
   char *obstacles_path; /* NULL when there is no list of its own */

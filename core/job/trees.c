@@ -20,9 +20,8 @@ static void read_table(const es_reader *reader, const es_ground_keys *keys, es_j
   else if (keys->cover_legend >= 0)
     es_cover_table_builtin((es_cover_legend)keys->cover_legend, &job->cover_table, reader->faults);
   else if (keys->cover_table != ES_NO_NODE) {
-    char *path = es_read_path(reader, "cover_table", keys->cover_table, ES_PATH_FILE);
-    if (path != NULL) es_cover_table_read(path, &job->cover_table, reader->faults);
-    free(path);
+    job->cover_table_path = es_read_path(reader, "cover_table", keys->cover_table, ES_PATH_FILE);
+    if (job->cover_table_path != NULL) es_cover_table_read(job->cover_table_path, &job->cover_table, reader->faults);
   }
 }
 

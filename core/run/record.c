@@ -107,6 +107,13 @@ static json_t *climate_record(const es_setup *setup) {
   return record;
 }
 
+/* Files that a job may name besides: a change in them is a change of the run. */
+static bool add_file(json_t *record, const char *key, const char *path, es_error *err) {
+  if (path == NULL) return true;
+  json_t *file = file_record(path, err);
+  return file != NULL && json_object_set_new(record, key, file) == 0;
+}
+
 json_t *es_record_inputs(const es_setup *setup, const es_percentages *percents, es_error *err) {
   const es_job *job = setup->job;
   json_t *job_file = file_record(job->path, err);
@@ -116,11 +123,16 @@ json_t *es_record_inputs(const es_setup *setup, const es_percentages *percents, 
     json_decref(list);
     return NULL;
   }
-  return json_pack("{s:s,s:o,s:o,s:o,s:o,s:s,s:o,s:o,s:o,s:o}", "program", "earshot " ES_VERSION, "job", job_file,
-                   "listeners", list, "beacon", beacon_record(&job->beacon), "scenarios", scenario_records(job),
-                   "chain", es_chain_name(job->chain), "time_percent", numbers(percents->value, percents->n), "models",
-                   model_records(&setup->chain), "climate_at_beacon", climate_record(setup), "ground",
-                   ground_record(setup));
+  json_t *record = json_pack("{s:s,s:o,s:o,s:o,s:o,s:s,s:o,s:o,s:o,s:o}", "program", "earshot " ES_VERSION, "job",
+                             job_file, "listeners", list, "beacon", beacon_record(&job->beacon), "scenarios",
+                             scenario_records(job), "chain", es_chain_name(job->chain), "time_percent",
+                             numbers(percents->value, percents->n), "models", model_records(&setup->chain),
+                             "climate_at_beacon", climate_record(setup), "ground", ground_record(setup));
+  if (add_file(record, "obstacles", job->obstacles_path, err) &&
+      add_file(record, "cover_table", job->cover_table_path, err))
+    return record;
+  json_decref(record);
+  return NULL;
 }
 
 void es_record_id(const json_t *inputs, char out[9]) {
