@@ -475,8 +475,8 @@ static void set_gains(const work *w) {
   for (int i = 0; i < ES_WAYS; i++) {
     es_way_answer *way = &w->answer->way[i];
     for (size_t r = 0; way->present && r < w->n_rx; r++)
-      way->gain_db[r] = es_scene_gain_dbi(w->scene, ES_BEACON, way->el_tx[r]) +
-                        es_scene_gain_dbi(w->scene, ES_LISTENER, way->el_rx[r]);
+      way->gain_db[r] = es_scene_gain_dbi(w->scene, ES_BEACON, r, way->el_tx[r]) +
+                        es_scene_gain_dbi(w->scene, ES_LISTENER, r, way->el_rx[r]);
   }
 }
 
@@ -569,7 +569,7 @@ static int32_t run_total(const work *w, const es_loaded_model *m) {
   for (size_t j = 0; j < w->n; j++) {
     size_t r = j % w->n_rx;
     double gain =
-        es_scene_gain_dbi(w->scene, ES_BEACON, a.el_tx[r]) + es_scene_gain_dbi(w->scene, ES_LISTENER, a.el_rx[r]);
+        es_scene_gain_dbi(w->scene, ES_BEACON, r, a.el_tx[r]) + es_scene_gain_dbi(w->scene, ES_LISTENER, r, a.el_rx[r]);
     out->basic_db[j] = a.value[j];
     out->system_db[j] = a.value[j] - gain;
     out->winner[j] = a.winner[j];

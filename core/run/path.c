@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "model/services.h"
 #include "run/canopy.h"
 #include "station/beacon_chain.h"
 
@@ -184,16 +185,15 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
                    es_path_answer *out) {
   const es_way_answer *way = &chain->way[way_of(chain->winner[percents->median])];
   double el_tx = way->present ? way->el_tx[0] : out->el_tx, el_rx = way->present ? way->el_rx[0] : out->el_rx;
-  double az = scene->radial->azimuth;
   out->way_el_rx = el_rx;
   out->end_db = way->present && way->end_db != NULL ? way->end_db[percents->median] : 0.0;
-  double gain_tx = es_antenna_gain(scene->beacon_antenna, scene->freq_ghz, az, el_tx, az);
+  double gain_tx = es_scene_gain_dbi(scene, ES_BEACON, 0, el_tx);
   double feeder_db = es_beacon_feeder_db(&setup->job->beacon, scenario->height_m);
   out->gain_tx_dbi = gain_tx;
   out->eirp_dbm = scenario->power_dbm - feeder_db + gain_tx;
-  out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
+  out->gain_rx_dbi = es_scene_gain_dbi(scene, ES_LISTENER, 0, el_rx);
   double horizon = out->los ? fmin(0.0, out->el_rx) : out->el_rx; /* what hides the beacon fills the beam from below */
-  out->noise = es_receiver_noise_over(&listener->rx, scene->freq_ghz, listener->rx.antenna.tilt, horizon);
+  out->noise = es_receiver_noise_over(&listener->rx, scene->freq_ghz, es_scene_beam_el(scene, ES_LISTENER, 0), horizon);
   out->polarisation_db = es_receiver_polarisation_db(&listener->rx, setup->job->beacon.polarisation);
   for (size_t k = 0; k < percents->n; k++) {
     out->basic_db[k] = chain->basic_db[k];

@@ -110,8 +110,12 @@ static void gains_follow_the_path(void **state) {
   assert_near(s.host.gain_dbi(&s.services, ES_BEACON, 0, ES_PI, 0.0, 0), 34.0,
               1e-9); /* towards an azimuth of its own */
   south.tracks = true;
-  south.azimuth = 0.0; /* relative to the path */
-  assert_near(s.host.gain_dbi(&s.services, ES_BEACON, 0, NAN, 0.0, 0), 34.0, 1e-9);
+  south.azimuth = 0.0;                   /* relative to the path */
+  double horizon = s.radial.rx.el_tx[0]; /* without a tilt it is peaked on what it can see */
+  assert_near(s.host.gain_dbi(&s.services, ES_BEACON, 0, NAN, horizon, 0), 34.0, 1e-9);
+  assert_true(s.host.gain_dbi(&s.services, ES_BEACON, 0, NAN, horizon + 0.02, 0) < 33.0);
+  south.tilt = 0.03; /* with one it stays there */
+  assert_near(s.host.gain_dbi(&s.services, ES_BEACON, 0, NAN, 0.03, 0), 34.0, 1e-9);
   stand_close(&s);
 }
 
