@@ -102,6 +102,13 @@ double es_climate_value(const es_climate *c, es_climate_key key, int side, es_lo
   return value;
 }
 
+bool es_climate_everywhere(const es_climate *c, es_climate_key key, int side, double *value) {
+  *value = isnan(c->given[side][key]) ? c->given[0][key] : c->given[side][key];
+  if (!isnan(*value)) return true;
+  *value = keys[key].fallback;
+  return es_climate_maps_file(c->maps, key) == NULL && isnan(latitude_fallback(key, 0.0));
+}
+
 const char *es_climate_map_file(const es_climate *c, es_climate_key key) { return es_climate_maps_file(c->maps, key); }
 
 void es_climate_list(const es_climate *c, int side, es_lonlat at, es_climate_entry out[ES_CLIMATE_KEYS]) {

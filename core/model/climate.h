@@ -22,6 +22,9 @@ void es_climate_close(es_climate *climate); /* accepts NULL */
 double es_climate_value(const es_climate *climate, es_climate_key key, int side, es_lonlat at,
                         es_climate_source *source);
 
+/* True, with the value, when it is the same at every place: given by the user, or a default without map or latitude. */
+bool es_climate_everywhere(const es_climate *climate, es_climate_key key, int side, double *value);
+
 /* One quantity at one place, for the record of a run and the page of a path. */
 typedef struct es_climate_entry {
   es_climate_key key;

@@ -272,12 +272,14 @@ static int32_t ask_shares(mixture *x, double *fade_db, double *vapour) {
   return status;
 }
 
-static int32_t mixture_create(const work *w, int index, const es_legs *legs, mixture **out) {
+static int32_t mixture_create(const work *w, int index, const es_legs *legs, es_asked receivers, mixture **out) {
   mixture *x = *out = es_arena_zeroed(w->scene->keep, sizeof *x);
   if (x == NULL) return no_memory(w);
   x->w = w;
   es_task task = task_for(w, index);
   task.legs = legs;
+  task.asked = receivers.at;
+  task.n_asked = receivers.n;
   for (size_t i = 0; i < w->chain->n; i++) {
     if (!touches(w->chain->models[i], ES_FADING, index)) continue;
     int32_t status = mixture_add(x, w->chain->models[i], &task);
@@ -286,27 +288,54 @@ static int32_t mixture_create(const work *w, int index, const es_legs *legs, mix
   return 0;
 }
 
-/* Fades of a way at every percentage, and the weight of rain's extra gas. negligible as in es_fading_solve(). */
-static int32_t fades(const work *w, int index, const es_legs *legs, es_negligible_fn negligible, const void *of,
-                     double *fade_db, double *vapour) {
+/* No fading of the chain strengthens that way. */
+static bool only_fades(const work *w, int index) {
+  for (size_t i = 0; i < w->chain->n; i++) {
+    const es_model *m = &w->chain->models[i]->is;
+    if (touches(w->chain->models[i], ES_FADING, index) && (m->only_fades & (1u << index)) == 0) return false;
+  }
+  return true;
+}
+
+/* Receivers of which some answer is not negligible. */
+static es_asked receivers_of_account(const work *w, es_negligible_fn negligible, uint32_t *at) {
+  size_t n = 0;
+  for (size_t r = 0; r < w->n_rx; r++) {
+    bool counts = negligible == NULL;
+    for (size_t k = 0; !counts && k < w->n_percent; k++) counts = !negligible(w, k * w->n_rx + r);
+    at[n] = (uint32_t)r;
+    n += counts;
+  }
+  return (es_asked){at, n};
+}
+
+/* Fades of a way at every percentage, and the weight of rain's extra gas; both 0 where they are negligible, which is asked
+ * in maps only. */
+static int32_t fades(const work *w, int index, const es_legs *legs, es_negligible_fn negligible, double *fade_db,
+                     double *vapour) {
+  es_arena *keep = w->scene->keep;
   mixture *x;
-  int32_t status = mixture_create(w, index, legs, &x);
-  double *wanted = ES_NEW(w->scene->keep, double, w->n);
-  if (status != 0) return status;
-  if (wanted == NULL) return no_memory(w);
+  double *wanted = ES_NEW(keep, double, w->n);
+  uint32_t *at = ES_NEW(keep, uint32_t, w->n_rx);
+  if (wanted == NULL || at == NULL) return no_memory(w);
   memset(vapour, 0, w->n * sizeof *vapour);
-  if (x->n > 0) status = ask_shares(x, fade_db, vapour);
   memset(fade_db, 0, w->n * sizeof *fade_db);
-  if (x->n == 0 || status != 0) return status;
+  if (listener(w) || !only_fades(w, index)) negligible = NULL;
+  es_asked receivers = receivers_of_account(w, negligible, at);
+  if (receivers.n == 0) return 0;
+  int32_t status = mixture_create(w, index, legs, receivers, &x);
+  if (status != 0 || x->n == 0) return status;
+  status = ask_shares(x, fade_db, vapour);
+  memset(fade_db, 0, w->n * sizeof *fade_db);
+  if (status != 0) return status;
   size_t each = listener(w) ? w->n_rx : 1;
   for (size_t j = 0; j < w->n_percent * each; j++) {
     double p = w->scene->percent[j / each];
     wanted[j] = 100.0 - (p + 0.00001 * (50.0 - p) / 50.0); /* q of P.2001 (3.1.1), (3.1.2) */
   }
-  es_arena *keep = w->scene->keep;
-  return listener(w)
-             ? es_fading_invert(keep, ask_mixture, x, wanted, w->n, fade_db, w->err)
-             : es_fading_solve(keep, ask_mixture, x, wanted, w->n_percent, w->n_rx, negligible, of, fade_db, w->err);
+  return listener(w) ? es_fading_invert(keep, ask_mixture, x, wanted, w->n, fade_db, w->err)
+                     : es_fading_solve(keep, ask_mixture, x, wanted, w->n_percent, w->n_rx, receivers, negligible, w,
+                                       fade_db, w->err);
 }
 
 static void note_all(const work *w, const char *symbol, const double *value) {
@@ -328,7 +357,7 @@ static int32_t run_surface(const work *w) {
   double *fade = ES_NEW(w->scene->keep, double, w->n), *vapour = ES_NEW(w->scene->keep, double, w->n);
   if (extra == NULL || fade == NULL || vapour == NULL || (!way->present && !way_create(w, way))) return no_memory(w);
   int32_t status = add_terms(w, SURFACE, NULL, way->loss_db, way->status, extra);
-  if (status == 0) status = fades(w, SURFACE, NULL, NULL, NULL, fade, vapour);
+  if (status == 0) status = fades(w, SURFACE, NULL, NULL, fade, vapour);
   if (status != 0) return status;
   for (size_t j = 0; j < w->n; j++) way->loss_db[j] += fade[j] + vapour[j] * extra[j % w->n_rx]; /* (4.1.4) */
   note_all(w, "A1", fade);
@@ -390,7 +419,7 @@ static int32_t leg_terms(const work *w, int32_t end, leg *l) {
 }
 
 /* Ways add as 5 lg(10^-0.2a + 10^-0.2b): one that is weaker by this much changes the sum by less than 0.005 dB, and by
- * less still once a fade has weakened it more. (P.2001 knows no fade below 0 dB on a leg, and the solver checks.) */
+ * less still once fades, which on legs only weaken (es_model.only_fades), have had their turn. */
 static const double WEAKER_DB = 14.0;
 
 /* What scatter would come to without fades, and the two other ways. */
@@ -406,7 +435,7 @@ static bool scatter_negligible(const void *of, size_t j) {
 }
 
 static int32_t leg_fades(const work *w, leg *l) {
-  return fades(w, SCATTER, &l->is, scatter_negligible, w, l->fade, l->vapour);
+  return fades(w, SCATTER, &l->is, scatter_negligible, l->fade, l->vapour);
 }
 
 static int32_t run_scatter(const work *w, const uint8_t *legs) {

@@ -26,11 +26,12 @@ typedef int32_t (*es_mixture_fn)(void *mixture, es_asked asked, const double *fa
 int32_t es_fading_invert(es_arena *arena, es_mixture_fn ask, void *mixture, const double *wanted, size_t n,
                          double *fade_db, es_error *err);
 
-/* The same for n_percent x n_rx answers of a map, within 0.01 dB of the true fade. wanted[k] belongs to percentage k.
- * negligible(of, i) tells, once it is known that no fade of that receiver is below zero, that answer i may as well be 0;
- * it may be NULL. */
+/* The same for n_percent x n_rx answers of a map, within 0.01 dB of the true fade. wanted[k] belongs to percentage k. Only
+ * the receivers listed are looked at, and of their answers those for which negligible(of, i) is false (NULL: all); the rest
+ * are 0. */
 typedef bool (*es_negligible_fn)(const void *of, size_t i);
 int32_t es_fading_solve(es_arena *arena, es_mixture_fn ask, void *mixture, const double *wanted, size_t n_percent,
-                        size_t n_rx, es_negligible_fn negligible, const void *of, double *fade_db, es_error *err);
+                        size_t n_rx, es_asked receivers, es_negligible_fn negligible, const void *of, double *fade_db,
+                        es_error *err);
 
 #endif

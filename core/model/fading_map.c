@@ -89,6 +89,7 @@ typedef struct solve {
   void *mixture;
   const double *wanted;
   size_t n_percent, n_rx;
+  es_asked receivers;
   es_negligible_fn negligible;
   const void *of;
   double *fade, *exceeded, *above, *below; /* above, below: [receiver] exceeded at +- AT_ZERO_DB */
@@ -101,7 +102,7 @@ typedef struct solve {
 /* Asks for every receiver's first answer at one fade. */
 static int32_t ask_first(const solve *s, double fade, double *out) {
   for (size_t r = 0; r < s->n_rx; r++) s->fade[r] = fade;
-  int32_t status = s->ask(s->mixture, (es_asked){s->asked, s->n_rx}, s->fade, s->exceeded, s->err);
+  int32_t status = s->ask(s->mixture, s->receivers, s->fade, s->exceeded, s->err);
   memcpy(out, s->exceeded, s->n_rx * sizeof *out);
   return status;
 }
@@ -120,14 +121,14 @@ static void open_search(solve *s, size_t k, size_t r, double wanted_logit) {
 /* Sorts out what is 0 (a step there, or of no account) and opens a search for every other answer. */
 static void begin(solve *s) {
   s->n_open = 0;
+  memset(s->fade, 0, s->n_percent * s->n_rx * sizeof *s->fade);
   for (size_t k = 0; k < s->n_percent; k++) {
     double wanted = s->wanted[k], wanted_logit = logit(wanted);
-    for (size_t r = 0; r < s->n_rx; r++) {
-      size_t i = k * s->n_rx + r;
-      s->fade[i] = isnan(s->above[r]) ? NAN : 0.0;
-      bool step = s->below[r] >= wanted && wanted >= s->above[r];
-      bool nothing = s->negligible != NULL && s->below[r] >= 100.0 - LEAST_PERCENT && s->negligible(s->of, i);
-      if (!step && !nothing && !isnan(s->above[r])) open_search(s, k, r, wanted_logit);
+    for (size_t a = 0; a < s->receivers.n; a++) {
+      size_t r = s->receivers.at[a], i = k * s->n_rx + r;
+      if (isnan(s->above[r])) s->fade[i] = NAN;
+      if (isnan(s->above[r]) || (s->below[r] >= wanted && wanted >= s->above[r])) continue;
+      if (s->negligible == NULL || !s->negligible(s->of, i)) open_search(s, k, r, wanted_logit);
     }
   }
 }
@@ -146,9 +147,10 @@ static int32_t round_of(solve *s) {
 }
 
 int32_t es_fading_solve(es_arena *arena, es_mixture_fn ask, void *mixture, const double *wanted, size_t n_percent,
-                        size_t n_rx, es_negligible_fn negligible, const void *of, double *fade_db, es_error *err) {
+                        size_t n_rx, es_asked receivers, es_negligible_fn negligible, const void *of, double *fade_db,
+                        es_error *err) {
   size_t n = n_percent * n_rx;
-  solve s = {ask, mixture, wanted, n_percent, n_rx, negligible, of, fade_db, .err = err};
+  solve s = {ask, mixture, wanted, n_percent, n_rx, receivers, negligible, of, fade_db, .err = err};
   s.exceeded = ES_NEW(arena, double, n);
   s.above = ES_NEW(arena, double, n_rx);
   s.below = ES_NEW(arena, double, n_rx);
@@ -156,7 +158,6 @@ int32_t es_fading_solve(es_arena *arena, es_mixture_fn ask, void *mixture, const
   s.asked = ES_NEW(arena, uint32_t, n);
   if (s.exceeded == NULL || s.above == NULL || s.below == NULL || s.open == NULL || s.asked == NULL)
     return es_fail(err, ES_E_MEMORY, "out of memory");
-  for (size_t r = 0; r < n_rx; r++) s.asked[r] = (uint32_t)r;
   int32_t status = ask_first(&s, -AT_ZERO_DB, s.below);
   if (status == 0) status = ask_first(&s, AT_ZERO_DB, s.above);
   if (status == 0) begin(&s);

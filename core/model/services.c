@@ -27,7 +27,8 @@ static double place_dist_m(const es_radial *radial, es_climate_place place, size
 static double climate(const void *ctx, es_climate_key key, es_climate_place place, size_t r) {
   const es_scene *scene = ((const es_services *)ctx)->scene;
   int side;
-  double dist = place_dist_m(scene->radial, place, r, &side);
+  double value, dist = place_dist_m(scene->radial, place, r, &side);
+  if (es_climate_everywhere(scene->climate, key, side, &value)) return value;
   es_lonlat at = es_sphere_ahead(scene->radial->from, scene->radial->azimuth, dist);
   return es_climate_value(scene->climate, key, side, at, NULL);
 }

@@ -131,5 +131,6 @@ const es_model es_model_entry = {
     .prepared_bytes = clear_prepared_bytes,
     .prepare = clear_prepare,
     .evaluate = clear_evaluate,
+    .only_fades = ES_SCATTER,
     .unread = ES_UNREAD_PLACES | ES_UNREAD_ROUGH | ES_UNREAD_VOLUME | ES_UNREAD_ZONES,
 };

@@ -177,7 +177,11 @@ static int32_t rain_prepare(const void *self, const es_task *task, es_error *err
   p838_linear linear = p838_at(task->freq_ghz);
   double sum[SLICES + 1];
   sum_slices(sum);
-  for (size_t r = 0; r < task->rx->n; r++) prepare_one(task, r, &linear, sum, &paths[r]);
+  size_t n = task->asked != NULL ? task->n_asked : task->rx->n;
+  for (size_t a = 0; a < n; a++) {
+    size_t r = task->asked != NULL ? task->asked[a] : a;
+    prepare_one(task, r, &linear, sum, &paths[r]);
+  }
   return ES_OK;
 }
 
@@ -237,5 +241,6 @@ const es_model es_model_entry = {
     .prepared_bytes = rain_prepared_bytes,
     .prepare = rain_prepare,
     .evaluate = rain_evaluate,
+    .only_fades = ES_ALL_WAYS,
     .unread = ES_UNREAD_PLACES | ES_UNREAD_HORIZONS | ES_UNREAD_ROUGH | ES_UNREAD_MIDDLE | ES_UNREAD_ZONES,
 };

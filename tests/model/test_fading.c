@@ -132,13 +132,16 @@ static int32_t ask_some(void *self, es_asked which, const double *fade_db, doubl
   return 0;
 }
 
+static const uint32_t four[] = {0, 1, 2, 3};
+
 static void a_map_is_solved_like_a_listener(void **state) {
   (void)state;
   static const double wanted[] = {99.999, 99.0, 90.0, 63.0, 50.0, 37.0, 10.0, 1.9, 1.0, 0.1, 0.001, 1e-5};
   enum { KINDS = 4, N = sizeof wanted / sizeof *wanted };
   many m = {.n_rx = KINDS};
   double fade[N * KINDS];
-  assert_int_equal(es_fading_solve(arena, ask_some, &m, wanted, N, KINDS, NULL, NULL, fade, NULL), 0);
+  assert_int_equal(es_fading_solve(arena, ask_some, &m, wanted, N, KINDS, (es_asked){four, 4}, NULL, NULL, fade, NULL),
+                   0);
   for (size_t i = 0; i < (size_t)N * KINDS; i++)
     assert_near(fade[i], inverted((kind)(i % KINDS), wanted[i / KINDS]), SOLVED_DB);
   assert_true(m.answers < 12u * N * KINDS); /* far fewer than the sixteen of attachment I */
@@ -146,16 +149,18 @@ static void a_map_is_solved_like_a_listener(void **state) {
 
 static bool first_percentage(const void *of, size_t i) { return i < ((const many *)of)->n_rx; }
 
-/* What counts for nothing is not looked for, but only where no fade can be below zero. */
+/* What counts for nothing is not looked for, nor are receivers that are not listed. */
 static void negligible_fades_are_passed_over(void **state) {
   (void)state;
   const double wanted[] = {1.0, 0.5};
   many m = {.n_rx = 4};
   double fade[8];
-  assert_int_equal(es_fading_solve(arena, ask_some, &m, wanted, 2, 4, first_percentage, &m, fade, NULL), 0);
-  assert_near(fade[LOGISTIC], inverted(LOGISTIC, 1.0), SOLVED_DB);
-  assert_near(fade[RAIN_AND_STEP], 0.0, 0.0);
+  assert_int_equal(
+      es_fading_solve(arena, ask_some, &m, wanted, 2, 4, (es_asked){four, 3}, first_percentage, &m, fade, NULL), 0);
+  for (size_t r = 0; r < 4; r++) assert_near(fade[r], 0.0, 0.0);
+  assert_near(fade[4 + LOGISTIC], inverted(LOGISTIC, 0.5), SOLVED_DB);
   assert_near(fade[4 + RAIN_AND_STEP], 5.0 * log(4.0), SOLVED_DB);
+  assert_near(fade[4 + STEEP], 0.0, 0.0);
 }
 
 static void a_failing_question_stops_the_solver(void **state) {
@@ -164,7 +169,8 @@ static void a_failing_question_stops_the_solver(void **state) {
     many m = {.n_rx = 1, .fails_at = call};
     double wanted = 1.0, fade;
     es_error err = {0};
-    assert_int_equal(es_fading_solve(arena, ask_some, &m, &wanted, 1, 1, NULL, NULL, &fade, &err), ES_E_MODEL);
+    assert_int_equal(es_fading_solve(arena, ask_some, &m, &wanted, 1, 1, (es_asked){four, 1}, NULL, NULL, &fade, &err),
+                     ES_E_MODEL);
     assert_int_equal(m.questions, call);
   }
 }

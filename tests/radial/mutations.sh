@@ -5,7 +5,7 @@
 #   sh tests/radial/mutations.sh [CC]
 #
 # Takes about a minute. Exit status 1 when a mutation survives or no longer applies. Last run, gcc 12:
-# all 31 caught. (A scan that starts one sample later is no mutation: sample_after() answers the sample before the interval.)
+# all 36 caught.
 set -eu
 cc=${1:-cc}
 root=$(cd "$(dirname "$0")/../.." && pwd)
@@ -15,8 +15,8 @@ survived=0
 
 build_and_run() { # folder; 0 when the tests pass
   (cd "$1" &&
-    core="core/base/arena.c core/radial/fan.c core/radial/geometry.c core/radial/hull.c core/radial/line.c core/radial/tangents.c core/radial/zones.c" &&
-    for test in "test_sweep.c tests/radial/plain.c tests/radial/families.c plugins/common/delta_bullington.c" test_line.c test_fan.c; do
+    core="core/base/arena.c core/radial/fan.c core/radial/geometry.c core/radial/kernel.c core/radial/line.c core/radial/sweep.c core/radial/tangents.c core/radial/zones.c" &&
+    for test in "test_sweep.c tests/radial/plain.c tests/radial/families.c plugins/common/delta_bullington.c plugins/common/delta_bullington_all.c plugins/common/delta_bullington_kernel.c" test_line.c test_fan.c; do
       # shellcheck disable=SC2086
       $cc -O1 -std=gnu11 -D_GNU_SOURCE -fno-math-errno -ffp-contract=off -Icore -Icore/include -Iplugins -Itests -w \
         tests/radial/$test $core -lcmocka -lm -o run || exit 99
@@ -42,27 +42,27 @@ mutate() { # what it is, file, sed expression
   esac
 }
 
-T=core/radial/tangents.c G=core/radial/geometry.c H=core/radial/hull.c L=core/radial/line.c Z=core/radial/zones.c
-F=core/radial/fan.c D=plugins/common/delta_bullington.c
+T=core/radial/tangents.c S=core/radial/sweep.c G=core/radial/geometry.c H=core/radial/hull.h L=core/radial/line.c Z=core/radial/zones.c
+F=core/radial/fan.c D=plugins/common/delta_bullington.c A=plugins/common/delta_bullington_kernel.c
 
-mutate "no scan of the edges beside the valley" $T '/scan_edge(s, l, v/d'
-mutate "only the edge after the valley is scanned" $T '/if (v > 0) scan_edge/d'
-mutate "only the edge before the valley is scanned" $T '/if (v + 1 < s->hull.n) scan_edge/d'
-mutate "the valley is walked to the right only" $T '/t > 0 && (next = vertex_v2/d'
-mutate "the scan starts a sample late" $T 's/i = sample_after(s->line, low, high, from - margin);/i = 2 + sample_after(s->line, low, high, from - margin);/'
-mutate "|C| for C on the actual profile" $T 's/0.5e-3 \* curvature_per_km/0.5e-3 * fabs(curvature_per_km)/'
-mutate "a horizon is taken from the first of its ties" $T 's/slope >= s->tx_slope/slope > s->tx_slope/'
-mutate "the receiver's own bulge is left out" $T 's/antenna_m - k \* dist \* dist/antenna_m/'
-mutate "canopy to the very ends" $T 's/!canopy || line->top_m == NULL || .*;/!canopy || line->top_m == NULL;/'
-mutate "the hull keeps hollows" $H 's/while (n > 1/while (n > 2/'
-mutate "the tangent stops one vertex early" $H '0,/return low/s/return low/return low > 0 ? low - 1 : low/'
-mutate "no obstruction terms" $G 's/if (!(height > 0.0)) return;/return;/'
-mutate "obstruction shares swapped" $G 's/smooth_tx -= height \* from_tx/smooth_tx -= height * from_rx/'
-mutate "smooth earth not held to the ground" $G 's/t->smooth_tx\[r\] = fmin(tx, h0)/t->smooth_tx[r] = tx/'
-mutate "the last half segment is left out of the fit" $G '/fit_segment(&v1, &v2, line->dist_m\[last\]/d'
-mutate "roughness between the wrong horizons" $G 's/: hull->rx_at;/: hull->tx_at;/'
-mutate "blocks passed over by their highest base" $G 's/base + fmin(slope/base + fmax(slope/'
-mutate "two judges of the line of sight" $G 's/hull->clear_at != SIZE_MAX;/hull->tx_slope < direct;/'
+mutate "no scan of the edges beside the valley" $S 's/^    scan_edge(s, l, v, v.*/    ;/'
+mutate "only the edge after the valley is scanned" $S 's/^    scan_edge(s, l, v, v, .*/    ;/'
+mutate "only the edge before the valley is scanned" $S 's/^    scan_edge(s, l, v, v + 1, .*/    ;/'
+mutate "the valley is walked to the right only" $S '/t > 0 && (next = clear_v2/d'
+mutate "the scan starts a sample late" $S 's/from - margin) + 1;/from - margin) + 3;/'
+mutate "|C| for C on the actual profile" $T 's/0.5e-3 \* curvature_per_km\[c + i\]/0.5e-3 * fabs(curvature_per_km[c + i])/'
+mutate "a horizon is taken from the first of its ties" $S 's/s->seen\[i\] >= s->tx_slope/s->seen[i] > s->tx_slope/'
+mutate "the receiver's own bulge is left out" $S 's/antenna_m - k\[c\] \* dist \* dist/antenna_m/'
+mutate "canopy to the very ends" $T 's/bool bare = .*/bool bare = x < 0.0;/'
+mutate "the hull keeps hollows" $H 's/size_t b = a \& .*/size_t b = 0;/; s/, b = a \& (size_t)es_hull_reaches(h, top - 1, x, y)/, b = 0/; s/while (hidden == ES_HULL_AT_ONCE)/while (0)/'
+mutate "the tangent stops one vertex early" $H 's/^  return low;/  return low > 0 ? low - 1 : low;/'
+mutate "no obstruction terms" $S 's/if (o->height_m > 0.0)/if (0)/'
+mutate "obstruction shares swapped" $S 's/tx -= share \* o->from_tx/tx -= share * o->from_rx/'
+mutate "smooth earth not held to the ground" $S 's/smooth_tx\[r\] = lower(tx, h0)/smooth_tx[r] = tx/'
+mutate "the last half segment is left out of the fit" $S '/fit_segment(&v1, &v2, line->dist_m\[last\]/d'
+mutate "roughness between the wrong horizons" $G 's/to = t->los\[r\] ? hull->clear_at : hull->rx_at;/to = t->los[r] ? hull->clear_at : hull->tx_at;/'
+mutate "blocks passed over by their highest base" $G 's/s->slope > 0.0 ? i : end/s->slope > 0.0 ? end : i/'
+mutate "two judges of the line of sight" $G 's/|| hull->clear_at != SIZE_MAX;/|| hull->tx_slope < direct;/'
 mutate "common volume without the bulge" $G 's/ + 0.5 \* d \* d \/ radius//'
 mutate "sea measured to the sample, not the half step" $Z 's/0.5 \* (line->dist_m\[next - 1\] + line->dist_m\[next\])/line->dist_m[next]/'
 mutate "a gap is bridged whatever its length" $L 's/> fill_gap_m) break;/> 1e9) break;/'
@@ -76,4 +76,9 @@ mutate "no Bullington correction" $D 's/return knife_db + (1.0.*;/return knife_d
 mutate "grazing judged twice" $D 's/if (isnan(hull->clear_v2)).*/if (hull->tx_slope >= line_slope)/'
 mutate "height gain without its floor" $D 's/return fmax(g, 2.0 + 20.0 \* log10(k));/return g;/'
 mutate "sea and land swapped" $D 's/(1.0 - sea_share) \* first_term(s, &LAND/(1.0 - sea_share) * first_term(s, \&SEA/'
+mutate "the skip test loosened" $A 's/1.005 \* required/0.9 * required/'
+mutate "the skip test from c/(m+1)" $A 's/double b0 = ratio .*/double b0 = ratio \/ (m + 1.0);/'
+mutate "all at once: only the sample before the extreme" $A 's/smaller(i + 1.0, p->last)/i/'
+mutate "all at once: no spherical earth" $A 's/if (p.land) add_first_term/if (0) add_first_term/'
+mutate "all at once: |C| for C" $A 's/500.0 \* s->curvature_per_km/500.0 * fabs(s->curvature_per_km)/'
 exit $survived

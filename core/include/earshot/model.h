@@ -252,12 +252,13 @@ typedef struct es_model {
   /* [setup] values follow settings[]; *self is handed to the other calls. May be NULL. 0, or an ES_ status with err set. */
   int32_t (*create)(const double *values, void **self, es_error *err);
   /* [any thread] Optional: work to be done once before many `evaluate` calls on one task (a fading is asked about twenty
-   * fades in turn). The host brings prepared_bytes(n_receivers) of zeroed memory in task->prepared. */
+   * fades in turn). task->asked, when there, lists the receivers that will be asked about; others may be left out. The host brings prepared_bytes(n_receivers) of zeroed memory in task->prepared. */
   size_t (*prepared_bytes)(const void *self, size_t n_receivers);
   int32_t (*prepare)(const void *self, const es_task *task, es_error *err);
   /* [any thread] pure. 0, or an ES_ status: then nothing of the answer is used and the run reports err and this model. */
   int32_t (*evaluate)(const void *self, const es_task *task, es_answer *out, es_error *err);
   void (*destroy)(void *self); /* [setup] accepts NULL; may be NULL */
+  uint32_t only_fades;         /* FADING: the ways on which no fade of it is ever below 0 dB, added together */
   uint32_t unread;             /* ES_UNREAD_...: columns of the receivers it never reads; 0 is always right */
   uint32_t can;                /* ES_CAN_..., added together */
 } es_model;
