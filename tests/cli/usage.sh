@@ -46,7 +46,7 @@ END
 
 # Every example in the help is one that can be run.
 expect 0 "$earshot" check examples/skarn-head/job.yaml --quiet </dev/null
-for line in 'listeners   26' 'paths       52' 'map         1201 x 1201 cells of 250 m' 'memory      about' 'time        about'; do
+for line in 'listeners   26' 'paths       52' 'map         1001 x 1001 cells of 300 m' 'memory      about' 'time        about'; do
   grep -q "^$line" "$work/.stdout" || fail "check does not say '$line'"
 done
 expect 0 "$earshot" path examples/skarn-head/job.yaml Q7XAN --quiet </dev/null
