@@ -89,11 +89,13 @@ static int32_t call(const work *w, const es_loaded_model *m, const es_task *task
 /* Answers outside a model's stated range keep their value and carry a flag; a NaN without reason is a failed answer. */
 static void judge(const work *w, const es_loaded_model *m, es_answer *a) {
   bool band = w->scene->freq_ghz >= m->is.min_ghz && w->scene->freq_ghz <= m->is.max_ghz;
-  for (size_t i = 0; i < w->n; i++) {
-    double km = w->scene->radial->rx.dist_m[i % w->n_rx] / 1e3;
-    if (isnan(a->value[i]) && a->status[i] < ES_MISSING) a->status[i] = ES_FAILED;
-    if (a->status[i] == ES_OK && !(band && km >= m->is.min_km && km <= m->is.max_km)) a->status[i] = ES_OUTSIDE;
-  }
+  const double *dist_m = w->scene->radial->rx.dist_m;
+  for (size_t k = 0, i = 0; k < w->n_percent; k++)
+    for (size_t r = 0; r < w->n_rx; r++, i++) {
+      double km = dist_m[r] / 1e3;
+      if (isnan(a->value[i]) && a->status[i] < ES_MISSING) a->status[i] = ES_FAILED;
+      if (a->status[i] == ES_OK && !(band && km >= m->is.min_km && km <= m->is.max_km)) a->status[i] = ES_OUTSIDE;
+    }
 }
 
 static void worsen(uint8_t *status, const uint8_t *other, size_t n) {
@@ -535,14 +537,14 @@ static void combine_free_ends(const work *w, size_t j, uint32_t duct_with) {
   a->free_ends_system_db[j] = es_combine_uncorrelated(join(system[SURFACE], system[DUCT]), system[SCATTER]);
 }
 
-static void combine_at(const work *w, size_t j, uint32_t duct_with) {
+static void combine_at(const work *w, size_t j, size_t r, uint32_t duct_with) {
   const es_chain_answer *a = w->answer;
   double basic[ES_WAYS], system[ES_WAYS], least = INFINITY;
   uint8_t status = ES_OK;
   for (int i = 0; i < ES_WAYS; i++) {
     const es_way_answer *way = &a->way[i];
     basic[i] = way->present ? way->loss_db[j] : NAN;
-    system[i] = way->present ? basic[i] - way->gain_db[j % w->n_rx] : NAN;
+    system[i] = way->present ? basic[i] - way->gain_db[r] : NAN;
     if (way->present && way->status[j] > status)
       status = way->status[j]; /* a way that failed is missing from the sum */
     if (!(system[i] < least)) continue;
@@ -634,9 +636,10 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
   set_gains(&w);
   if (status == 0) status = run_scatter(&w, legs); /* last: it may pass over what the others outshine */
   if (status != 0) return status;
-  for (size_t j = 0; j < w.n; j++) combine_at(&w, j, correlation(chain, DUCT));
+  uint32_t duct_with = correlation(chain, DUCT);
+  for (size_t j = 0; j < w.n; j++) combine_at(&w, j, j % n_rx, duct_with);
   if (scene->radial->line.top_m == NULL || scene->note == NULL) return 0; /* maps do not ask */
   if (!free_ends_create(&w)) return no_memory(&w);
-  for (size_t j = 0; j < w.n; j++) combine_free_ends(&w, j, correlation(chain, DUCT));
+  for (size_t j = 0; j < w.n; j++) combine_free_ends(&w, j, duct_with);
   return 0;
 }

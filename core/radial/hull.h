@@ -87,34 +87,59 @@ static inline void es_hull_push(es_hull_stack *hull, double x, double y, size_t 
   hull->n = (size_t)top + 1;
 }
 
-/* A question about an edge that is answered yes up to some vertex and no beyond it; yes at vertex 0. */
-typedef bool (*es_hull_test)(const es_hull_stack *hull, ptrdiff_t t, double x, double y);
+/* A question about an edge that is answered yes up to some vertex and no beyond it; yes at vertex 0 and below. Asked of four
+ * edges, those that end in vertices t..t+3: bit k is the answer of t + k. */
+typedef unsigned (*es_hull_test)(const es_hull_stack *hull, ptrdiff_t t, double x, double y);
 
-/* Last vertex with yes, from a guess: strides that double until it is straddled, then halves. */
-static inline size_t es_hull_last(const es_hull_stack *hull, es_hull_test yes, double x, double y, size_t guess) {
-  size_t low = guess < hull->n ? guess : hull->n - 1, high = low + 1, stride = 1;
-  if (yes(hull, (ptrdiff_t)low, x, y)) {
-    for (; high < hull->n && yes(hull, (ptrdiff_t)high, x, y); stride *= 2) low = high, high += stride;
-    if (high > hull->n) high = hull->n;
-  } else {
-    for (high = low; !yes(hull, (ptrdiff_t)low, x, y); stride *= 2) high = low, low = low > stride ? low - stride : 0;
+/* (x, y) does not stand over the line of the edge. */
+static inline unsigned es_hull_not_over(const es_hull_stack *h, ptrdiff_t t, double x, double y) {
+#if defined(__AVX__)
+  __m256d xs = _mm256_loadu_pd(h->x + t), before_x = _mm256_loadu_pd(h->x + t - 1);
+  __m256d ys = _mm256_loadu_pd(h->y + t), before_y = _mm256_loadu_pd(h->y + t - 1);
+  __m256d rise = _mm256_mul_pd(_mm256_sub_pd(_mm256_set1_pd(y), ys), _mm256_sub_pd(xs, before_x));
+  __m256d edge = _mm256_mul_pd(_mm256_sub_pd(ys, before_y), _mm256_sub_pd(_mm256_set1_pd(x), xs));
+  return (unsigned)_mm256_movemask_pd(_mm256_cmp_pd(rise, edge, _CMP_LE_OQ));
+#else
+  unsigned yes = 0;
+  for (ptrdiff_t k = 0; k < ES_HULL_AT_ONCE; k++) {
+    double rise = (y - h->y[t + k]) * (h->x[t + k] - h->x[t + k - 1]);
+    yes |= (unsigned)(rise <= (h->y[t + k] - h->y[t + k - 1]) * (x - h->x[t + k])) << k;
   }
-  while (high - low > 1) {
-    size_t middle = low + (high - low) / 2;
-    if (yes(hull, (ptrdiff_t)middle, x, y))
-      low = middle;
-    else
-      high = middle;
-  }
-  return low;
+  return yes;
+#endif
 }
 
-static inline bool es_hull_not_over(const es_hull_stack *h, ptrdiff_t t, double x, double y) {
-  return !((y - h->y[t]) * (h->x[t] - h->x[t - 1]) > (h->y[t] - h->y[t - 1]) * (x - h->x[t]));
-}
-static inline bool es_hull_steeper(const es_hull_stack *h, ptrdiff_t t, double slope, double unused) {
+/* The edge rises more than the slope. */
+static inline unsigned es_hull_steeper(const es_hull_stack *h, ptrdiff_t t, double slope, double unused) {
   (void)unused;
-  return h->y[t] - h->y[t - 1] > slope * (h->x[t] - h->x[t - 1]);
+#if defined(__AVX__)
+  __m256d run = _mm256_sub_pd(_mm256_loadu_pd(h->x + t), _mm256_loadu_pd(h->x + t - 1));
+  __m256d rise = _mm256_sub_pd(_mm256_loadu_pd(h->y + t), _mm256_loadu_pd(h->y + t - 1));
+  return (unsigned)_mm256_movemask_pd(_mm256_cmp_pd(rise, _mm256_mul_pd(_mm256_set1_pd(slope), run), _CMP_GT_OQ));
+#else
+  unsigned yes = 0;
+  for (ptrdiff_t k = 0; k < ES_HULL_AT_ONCE; k++)
+    yes |= (unsigned)(h->y[t + k] - h->y[t + k - 1] > slope * (h->x[t + k] - h->x[t + k - 1])) << k;
+  return yes;
+#endif
+}
+
+/* Last vertex with yes: it is in the four about the guess most often; else strides that double until it is straddled, then
+ * halves. */
+static inline size_t es_hull_last(const es_hull_stack *hull, es_hull_test yes, double x, double y, size_t guess) {
+  const ptrdiff_t four = ES_HULL_AT_ONCE, end = (ptrdiff_t)hull->n;
+  ptrdiff_t low = 0, high = end, stride = four, at = (ptrdiff_t)guess - 1; /* low: yes, high: no, or the end */
+  for (;; stride *= 2) {
+    at = at < end - four ? at : end - four;
+    unsigned answers = yes(hull, at, x, y);
+    bool below = (answers & 1u) == 0, above = answers == 15u && at + four < end;
+    if (!below && !above) return (size_t)(at + __builtin_popcount(answers) - 1);
+    if (below) high = at;
+    if (above) low = at + four - 1;
+    if (high - low == 1) return (size_t)low;
+    at += below ? -stride : stride;
+    if (at <= low || at >= high) at = low + (high - low) / 2;
+  }
 }
 
 /* Vertex touched by the tangent from (x, y), x beyond the last vertex; of collinear ones the nearest to x. O(1) with a good

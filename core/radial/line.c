@@ -61,9 +61,29 @@ static size_t close_gaps(copy *c, size_t n, double fill_gap_m) {
   return last + 1;
 }
 
+/* Nothing to bridge, nothing to add: the line may look at the samples themselves. */
+static bool whole(const es_samples *s) {
+  if (s->known == NULL || s->zone == NULL || s->canopy_m != NULL) return false;
+  return memchr(s->known, VOID, s->n) == NULL;
+}
+
+static es_line view_of(const es_samples *s) {
+  return (es_line){.n = s->n,
+                   .step_m = s->step_m,
+                   .dist_m = s->dist_m,
+                   .ground_m = s->ground_m,
+                   .cover = s->cover,
+                   .zone = s->zone,
+                   .known = s->known};
+}
+
 int32_t es_line_make(es_arena *arena, const es_samples *s, double fill_gap_m, es_line *line) {
   *line = (es_line){.step_m = s->step_m};
   if (s->n == 0) return 0;
+  if (whole(s)) {
+    *line = view_of(s);
+    return 0;
+  }
   copy c;
   if (!copy_create(arena, s, &c)) return ES_E_MEMORY;
   memcpy(c.dist_m, s->dist_m, s->n * sizeof *c.dist_m);

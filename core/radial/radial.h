@@ -26,7 +26,8 @@ typedef struct es_samples {
 } es_samples;
 
 /* Makes a line of which every sample may be used: voids up to fill_gap_m are bridged linearly (known = 2), at the first
- * longer one the line ends. line->n 0: the beacon itself stands in a void. 0, or ES_E_MEMORY. */
+ * longer one the line ends. line->n 0: the beacon itself stands in a void. Where nothing is to be changed the line looks at
+ * the samples themselves, so they must live as long. 0, or ES_E_MEMORY. */
 int32_t es_line_make(es_arena *arena, const es_samples *samples, double fill_gap_m, es_line *line);
 
 /* A receiver wanted on the line: distance rising from one to the next, own ground and antenna height above it. foot_m: samples

@@ -36,15 +36,13 @@ static bool sweep_begin(sweep *s, es_arena *arena, const es_line *line, const do
   return true;
 }
 
-/* Puts samples up to `last` on the hull. Cost: 2 to 5 ns a sample, amortised O(1). */
-static inline void sweep_to(sweep *s, size_t last) {
-  for (size_t i = s->pushed + 1; i <= last; i++) {
-    bool higher = s->seen[i] >= s->tx_slope; /* of equal ones the last, as in the reference examples of P.2001 */
-    s->tx_slope = higher ? s->seen[i] : s->tx_slope;
-    s->tx_at = higher ? i : s->tx_at;
-    es_hull_push(&s->hull, s->line->dist_m[i], s->g[i], i);
-  }
-  if (last > s->pushed) s->pushed = last;
+/* Puts the next sample on the hull. Cost: 10 ns by itself, 2 to 3 ns when several hulls take turns. */
+static inline void sweep_push(sweep *s) {
+  size_t i = ++s->pushed;
+  bool higher = s->seen[i] >= s->tx_slope; /* of equal ones the last, as in the reference examples of P.2001 */
+  s->tx_slope = higher ? s->seen[i] : s->tx_slope;
+  s->tx_at = higher ? i : s->tx_at;
+  es_hull_push(&s->hull, s->line->dist_m[i], s->g[i], i);
 }
 
 /* --- least clearance ------------------------------------------------------------------------------------------------ */
@@ -251,6 +249,19 @@ static size_t most_receivers(const es_median_walk *w, size_t n) {
   return most;
 }
 
+/* Samples before receiver r, one of each hull in turn. */
+static inline void lanes_to(lane *lanes, const es_median_walk *w, size_t n, size_t r) {
+  for (bool more = true; more;) {
+    more = false;
+    for (size_t i = 0; i < n; i++) {
+      if (r >= w[i].along.n_rx || lanes[i].curved.pushed >= w[i].along.last[r]) continue;
+      sweep_push(&lanes[i].curved);
+      sweep_push(&lanes[i].flat);
+      more = true;
+    }
+  }
+}
+
 /* First all pushes, then all questions: a wrong guess about a question then upsets no push. */
 static bool walk_median(es_arena *arena, const es_median_walk *w, size_t n) {
   es_arena_mark mark = es_arena_now(arena);
@@ -259,11 +270,7 @@ static bool walk_median(es_arena *arena, const es_median_walk *w, size_t n) {
   for (size_t i = 0; ok && i < n; i++) ok = lane_begin(&lanes[i], arena, &w[i]);
   size_t most = ok ? most_receivers(w, n) : 0;
   for (size_t r = 0; r < most; r++) {
-    for (size_t i = 0; i < n; i++) {
-      if (r >= w[i].along.n_rx) continue;
-      sweep_to(&lanes[i].curved, w[i].along.last[r]);
-      sweep_to(&lanes[i].flat, w[i].along.last[r]);
-    }
+    lanes_to(lanes, w, n, r);
     for (size_t i = 0; i < n; i++)
       if (r < w[i].along.n_rx) lane_ask(&lanes[i], &w[i], r);
   }
@@ -284,7 +291,8 @@ static bool walk_tangents(es_arena *arena, const es_walk *w, const double *heigh
   }
   for (size_t r = 0; ok && r < w->n_rx; r++) {
     double dist = w->dist_m[r];
-    for (size_t c = 0; c < n; c++) sweep_to(&all[c], w->last[r]);
+    while (n > 0 && all[0].pushed < w->last[r])
+      for (size_t c = 0; c < n; c++) sweep_push(&all[c]);
     for (size_t c = 0; c < n; c++)
       out[c * w->n_rx + r] = sweep_ask(&all[c], dist, w->at[r].antenna_m - k[c] * dist * dist, w->enough_m);
   }

@@ -5,7 +5,7 @@
 
 static const double PI = 3.14159265358979323846;
 
-/* --- species: P.833-10 tables, from one published transcription (not checked against the document) ---------------------- */
+/* --- species: P.833-10 tables, from one published copy (not checked against the document) ---------------------- */
 
 typedef struct row {
   int species, in_leaf;

@@ -5,6 +5,7 @@
  * Given:   frequency, GHz; slant distance between the antennas, m
  * Gives:   Lbfs, dB between isotropic antennas, no atmosphere; the same at every percentage of time
  * Check:   10.368 GHz, 100 km -> 152.7617 dB exact, 152.7139 dB with 92.4                                              */
+#include "earshot/maths.h"
 #include "earshot/model.h"
 
 #include <math.h>
@@ -45,7 +46,7 @@ static int32_t evaluate(const void *self, const es_task *task, es_answer *out, e
   double at_1_km_db = *(const double *)self + 20.0 * log10(task->freq_ghz);
   for (size_t r = 0; r < task->rx->n; r++) {
     double slant_km = task->rx->slant_m[r] / 1000.0;
-    answer(task, out, r, slant_km > 0.0 ? at_1_km_db + 20.0 * log10(slant_km) : NAN);
+    answer(task, out, r, slant_km > 0.0 ? at_1_km_db + 20.0 * es_log10(slant_km) : NAN);
   }
   return ES_OK;
 }
