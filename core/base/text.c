@@ -71,10 +71,11 @@ static bool feed(es_text_table *t, const char *bytes, size_t n) {
     if (!comment) {
       if (!open_quotes) t->line = line;
       ok = csv_parse(&parser, bytes + at, length, cell_end, row_end, t) == length;
-      for (size_t i = 0; i < length; i++) open_quotes ^= bytes[at + i] == '"';
+      open_quotes = parser.quoted != 0; /* a quote inside an unquoted cell opens nothing */
     }
     at += length;
   }
+  ok = ok && csv_parse(&parser, "\n", 1, cell_end, row_end, t) == 1 && parser.quoted == 0; /* still open: refused */
   ok = csv_fini(&parser, cell_end, row_end, t) == 0 && ok && !t->failed;
   csv_free(&parser);
   return ok;
@@ -93,7 +94,8 @@ es_text_table *es_text_table_parse(const char *name, const char *bytes, size_t n
     n -= 3;
   }
   if (!feed(t, bytes, n)) {
-    es_fail(err, ES_E_INPUT, "%s:%ld: not a CSV table (RFC 4180), or out of memory", name, t->line);
+    es_fail(err, ES_E_INPUT, "%s:%ld: not a CSV table (RFC 4180): a quote is left open, or out of memory", name,
+            t->line);
     es_text_table_close(t);
     return NULL;
   }

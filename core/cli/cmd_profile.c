@@ -1,6 +1,5 @@
 /* cmd_profile.c - earshot profile FILE.yaml --json: the validation door. */
 #include <argp.h>
-#include <math.h>
 #include <stdio.h>
 
 #include "cli/cli.h"
@@ -42,18 +41,22 @@ static const struct argp parser = {options,
                                    NULL,
                                    NULL};
 
+static void print_ways(const json_t *ways) {
+  for (void *at = json_object_iter((json_t *)ways); at != NULL; at = json_object_iter_next((json_t *)ways, at)) {
+    const json_t *loss = json_object_get(json_object_iter_value(at), "basic_loss_db");
+    printf(" %s %.2f", json_object_iter_key(at), json_number_value(loss));
+  }
+}
+
 static void print_plain(const json_t *answer) {
   const json_t *results = json_object_get(answer, "results");
-  size_t i;
-  json_t *result;
-  printf("%12s %16s   %s\n", "time, %", "basic loss, dB", "by way, dB");
-  json_array_foreach(results, i, result) {
-    printf("%12g %16.2f  ", json_real_value(json_object_get(result, "time_percent")),
-           json_number_value(json_object_get(result, "basic_loss_db")));
-    const char *name;
-    json_t *way;
-    json_object_foreach(json_object_get(result, "ways"), name, way)
-        printf(" %s %.2f", name, json_number_value(json_object_get(way, "basic_loss_db")));
+  printf("%12s %16s  %-13s  %s\n", "time, %", "basic loss, dB", "status", "by way, dB");
+  for (size_t i = 0; i < json_array_size(results); i++) {
+    const json_t *result = json_array_get(results, i);
+    printf("%12g %16.2f  %-13s ", json_number_value(json_object_get(result, "time_percent")),
+           json_number_value(json_object_get(result, "basic_loss_db")),
+           json_string_value(json_object_get(result, "status")));
+    print_ways(json_object_get(result, "ways"));
     putchar('\n');
   }
 }

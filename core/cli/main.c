@@ -41,8 +41,13 @@ int main(int argc, char **argv) {
     puts("earshot " ES_VERSION);
     return ES_EXIT_DONE;
   }
-  for (int i = 0; i < N_COMMANDS; i++)
-    if (strcmp(argv[1], commands[i].name) == 0) return commands[i].run(argc - 1, argv + 1);
+  for (int i = 0; i < N_COMMANDS; i++) {
+    if (strcmp(argv[1], commands[i].name) != 0) continue;
+    char name[32]; /* argp's own words begin with it: "earshot run: want a JOB" */
+    snprintf(name, sizeof name, "earshot %s", commands[i].name);
+    argv[1] = name;
+    return commands[i].run(argc - 1, argv + 1);
+  }
   fprintf(stderr, "earshot: %s is no command\n\n", argv[1]);
   usage(stderr);
   return ES_EXIT_USAGE;

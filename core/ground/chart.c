@@ -59,7 +59,8 @@ static void piece_fill(piece *p, const es_chart *chart, double number, double le
 void es_chart_along(const es_chart *chart, double x, double y, double ux, double uy, const double *dist_m, size_t n,
                     double *col, double *row) {
   if (chart->nodes == 0) {
-    double c, r, per_m_col = chart->col[1] * ux + chart->col[2] * uy, per_m_row = chart->row[1] * ux + chart->row[2] * uy;
+    double c, r, per_m_col = chart->col[1] * ux + chart->col[2] * uy,
+                 per_m_row = chart->row[1] * ux + chart->row[2] * uy;
     es_chart_at(chart, x, y, &c, &r);
     for (size_t i = 0; i < n; i++) {
       col[i] = c + dist_m[i] * per_m_col;

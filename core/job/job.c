@@ -5,14 +5,19 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "job/power.h"
 #include "job/receiver.h"
 #include "job/scenario.h"
 #include "job/shared.h"
+#include "job/sheet.h"
+#include "job/trees.h"
 
 static const double FEET = 0.3048; /* m, exact */
 static const double COAST_REACH_M = 50000.0,
                     COAST_HEIGHT_M = 100.0; /* coastal land: ITU-R P.452, radio-climatic zones */
 static const double SHEET_PX = 1600.0;
+/* Tones about 10 Hz apart are chosen for scatter at 10 GHz: common practice, no measurement. */
+static const double USUAL_SCATTER_HZ_PER_GHZ = 1.0;
 
 /* Paths of one key of the ground section, handed over to the plan. */
 static const char *const *paths(const es_reader *reader, const char *name, es_node node, size_t *n) {
@@ -41,6 +46,7 @@ static void read_ground(const es_reader *reader, es_node node, es_job *job) {
   job->elevation_year = es_text_copy(reader, keys.year != NULL ? keys.year : "");
   job->surface_note = es_text_copy(reader, keys.note != NULL ? keys.note : "");
   job->surface = (es_surface_kind)keys.surface;
+  es_cover_read(reader, node, &keys, job);
   if (node != ES_NO_NODE && keys.vertical_datum == NULL)
     es_note_add(reader->faults, reader->file, plan->line,
                 "ground: vertical_datum is not stated: heights count as metres above sea");
@@ -54,20 +60,19 @@ static void read_beacon_place(const es_reader *reader, es_node node, es_lonlat *
                 "beacon: a 6-character locator stands for the position, which may be kilometres off");
 }
 
-static void read_beacon(const es_reader *reader, es_node node, es_beacon *out) {
+static void read_beacon(const es_reader *reader, es_node node, es_beacon *out, es_sheet_plan *sheet) {
   es_beacon_keys keys;
-  es_power_keys power;
   es_read_section(reader, node, &es_beacon_section, &keys);
-  es_read_section(reader, keys.power, &es_power_section, &power);
   out->name = es_text_copy(reader, keys.name != NULL ? keys.name : "");
   out->call = es_text_copy(reader, keys.call != NULL ? keys.call : "");
   read_beacon_place(reader, keys.position, &out->at);
   out->line = es_tree_line(reader->tree, keys.position);
   out->freq_ghz = 1e-3 * keys.frequency_mhz;
   out->polarisation = keys.polarisation;
-  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, &out->antenna, &out->height_m);
-  out->power_dbm = power.at_amplifier_dbm;
-  out->feeder_db = isnan(power.feeder_loss_db) ? 0.0 : power.feeder_loss_db;
+  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, out->polarisation, &out->antenna, &out->height_m);
+  es_power_read(reader, keys.power, out);
+  es_sheet_read(reader, keys.sheet, sheet);
+  es_keying_read(reader, keys.keying, out, &sheet->keying);
 }
 
 static void read_modes(const es_reader *reader, es_node node, es_modes *out) {
@@ -94,7 +99,8 @@ static void read_map(const es_reader *reader, es_node node, es_job *job) {
   map->cell_m = keys.cell_m;
   map->grid = (es_grid_kind)keys.grid;
   map->width_px = isnan(keys.width_px) ? 0 : (int)keys.width_px;
-  es_receiver_read(reader, keys.receiver, &job->listener_defaults, job->beacon.freq_ghz, &job->modes, &map->receiver);
+  es_receiver_read(reader, keys.receiver, &job->listener_defaults, job->beacon.freq_ghz, job->beacon.polarisation,
+                   &job->modes, &map->receiver);
   if (!map->wanted) return;
   long line = es_tree_line(reader->tree, node);
   if (isnan(keys.cell_m) && map->grid == ES_GRID_BEACON && !es_read_has(reader, node, "cell_m"))
@@ -157,6 +163,14 @@ static void read_scenarios(const es_reader *reader, const es_top_keys *top, es_j
   free(seasons);
 }
 
+/* Power is there in one form or another, good or bad. */
+static bool power_given(const es_reader *reader, es_node power) {
+  static const char *const forms[] = {"at_amplifier_dbm", "meter", "eirp_dbm", "erp_dbm"};
+  for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
+    if (es_read_has(reader, power, forms[i])) return true;
+  return false;
+}
+
 /* Height and power are wanted either with the beacon or under vary. */
 static void check_beacon(const es_reader *reader, const es_top_keys *top, const es_job *job) {
   long line = es_tree_line(reader->tree, top->beacon);
@@ -167,21 +181,28 @@ static void check_beacon(const es_reader *reader, const es_top_keys *top, const 
       !es_read_has(reader, vary, "height_m"))
     es_fault_add(reader->faults, reader->file, line,
                  "beacon.antenna: height_m is missing: want 0 to 1000 m, or vary.height_m");
-  if (isnan(job->beacon.power_dbm) && !es_read_has(reader, power, "at_amplifier_dbm") &&
-      !es_read_has(reader, vary, "power_dbm"))
+  if (isnan(job->beacon.power_dbm) && !power_given(reader, power) && !es_read_has(reader, vary, "power_dbm"))
     es_fault_add(reader->faults, reader->file, line,
                  "beacon.power: at_amplifier_dbm is missing: want -60 to 90 dBm, or vary.power_dbm");
+}
+
+static void read_spread(const es_reader *reader, es_node node, double freq_ghz, es_spread_plan *out) {
+  es_spread_keys keys;
+  es_read_section(reader, node, &es_spread_section, &keys);
+  double scatter_hz = isnan(keys.scatter_hz) ? USUAL_SCATTER_HZ_PER_GHZ * freq_ghz : keys.scatter_hz;
+  *out = (es_spread_plan){keys.pattern_db, keys.model_db, keys.foliage_db, keys.ear_db, scatter_hz, keys.drift_hz};
 }
 
 static void read_all(const es_reader *reader, es_job *job) {
   es_top_keys top;
   es_read_section(reader, es_tree_root(reader->tree), &es_top_section, &top);
   const es_node climate[3] = {top.climate, top.climate_beacon_side, top.climate_listener_side};
-  read_beacon(reader, top.beacon, &job->beacon);
+  read_beacon(reader, top.beacon, &job->beacon, &job->sheet);
   check_beacon(reader, &top, job);
   read_modes(reader, top.modes, &job->modes);
   es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);
-  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, &job->modes, &job->listener_defaults);
+  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, job->beacon.polarisation, &job->modes,
+                   &job->listener_defaults);
   read_listeners(reader, &top, job);
   read_ground(reader, top.ground, job);
   es_climate_read(reader, climate, &job->climate);
@@ -191,8 +212,12 @@ static void read_all(const es_reader *reader, es_job *job) {
   es_radius_check(reader, job->earth_radius_km, job->chain);
   job->models = es_read_texts(reader, "models", top.models, &job->n_models);
   job->settings = es_settings_read(reader, top.settings, &job->n_settings);
+  es_obstacle_list_read(reader, top.obstacles, job);
+  es_trees_read(reader, top.trees, job);
   job->time_percent = es_percent_read(reader, top.time_percent, true, &job->n_time_percent);
   read_map(reader, top.map, job);
+  read_spread(reader, top.spread, job->beacon.freq_ghz, &job->spread);
+  job->want_help = top.help == 0;
   read_scenarios(reader, &top, job);
   if (top.listeners == ES_NO_NODE && top.map == ES_NO_NODE)
     es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");
@@ -236,6 +261,9 @@ static void free_ground(es_job *job) {
   free(job->vertical_datum);
   free(job->elevation_year);
   free(job->surface_note);
+  free(job->obstacles_path);
+  free(job->cover_table_path);
+  es_obstacles_free(&job->obstacles);
 }
 
 void es_job_close(es_job *job) {

@@ -9,7 +9,10 @@
 #define EARSHOT_JOB_JOB_H
 
 #include "earshot/model.h"
+#include "ground/cover_table.h"
 #include "ground/ground.h"
+#include "station/keying.h"
+#include "station/obstacle.h"
 #include "station/station.h"
 
 typedef enum es_chain_kind { ES_CHAIN_DIFFRACTION, ES_CHAIN_WHOLE_YEAR, ES_CHAIN_OPENINGS } es_chain_kind;
@@ -35,12 +38,38 @@ typedef struct es_map_plan {
   int width_px;         /* of the sheet: 1600 or a multiple */
 } es_map_plan;
 
+/* Sigmas of the spread in dB, NaN where the user gave nothing; and how wide a signal gets. */
+typedef struct es_spread_plan {
+  double pattern_db, model_db, foliage_db, ear_db;
+  double scatter_hz, drift_hz;
+} es_spread_plan;
+
+/* What only the beacon's sheet and the cards say. Texts are "" when absent. */
+typedef enum es_reference { ES_REFERENCE_NONE, ES_REFERENCE_CRYSTAL, ES_REFERENCE_OCXO, ES_REFERENCE_GPS } es_reference;
+typedef struct es_sheet_plan {
+  char keeper[96], report_to[96], schedule[96], status[64], last_checked[32], licence[96];
+  es_reference reference;
+  double reference_mhz, error_ppm; /* of the frequency sent */
+  double multiply[8];
+  size_t n_multiply;
+  int32_t rules; /* ES_RULES_ICNIRP_2020, ES_RULES_FCC */
+  es_keying keying;
+} es_sheet_plan;
+
 /* A scenario is one combination of everything that varies. */
 typedef struct es_scenario {
   char *name; /* "18m-27dbm-in-leaf"; safe as part of a file name. Owned */
   double height_m, power_dbm;
   int32_t season; /* ES_NO_TREES, ES_IN_LEAF, ES_OUT_OF_LEAF */
 } es_scenario;
+
+/* Trees: how their heights are read, and what is told about them. What the loss model is told is among the settings. */
+typedef struct es_trees_plan {
+  double height_factor, growth_m; /* heights of rasters are multiplied, then grown (growth a year times years) */
+  uint8_t leaf;                   /* of a canopy raster without cover classes: ES_BROADLEAF ... */
+  double leaf_months;             /* of the year in leaf; NaN: the seasons are not weighed into one figure */
+  double wind_m_s, trim_to_m;     /* NaN: not asked */
+} es_trees_plan;
 
 typedef struct es_job {
   char *path; /* of the job file */
@@ -53,6 +82,11 @@ typedef struct es_job {
   char *vertical_datum;                /* as the user wrote it: "EGM2008"; else "not stated" */
   char *elevation_year, *surface_note; /* optional words for the foot of a sheet, "" when absent */
   es_surface_kind surface;
+  es_cover_table cover_table; /* given: cover classes carry trees */
+  char *cover_table_path;     /* of the user's own; NULL: built in, or none */
+  es_trees_plan trees;
+  es_obstacles obstacles;
+  char *obstacles_path; /* NULL when there is no list of its own */
   es_climate_plan climate;
   es_chain_kind chain;
   int32_t convention;     /* of the diffraction model: 0 p526, 1 p2001, 2 p452; -1: the model's own */
@@ -64,6 +98,9 @@ typedef struct es_job {
   double *time_percent; /* increasing */
   size_t n_time_percent;
   es_map_plan map;
+  es_spread_plan spread;
+  es_sheet_plan sheet;
+  bool want_help;         /* what would help is computed for each listener */
   es_scenario *scenarios; /* at least one */
   size_t n_scenarios;
 } es_job;
@@ -74,6 +111,8 @@ es_job *es_job_open(const char *path, es_faults *faults);
  * all faults are told together. NULL when it is no YAML at all. Numbers that could not be read are NaN. [setup] */
 es_job *es_job_read(const char *path, es_faults *faults);
 void es_job_close(es_job *job);
+/* The job knows of trees, buildings or ridges that may stand in a path. */
+bool es_job_has_canopy(const es_job *job);
 
 /* One profile given as numbers, for `earshot profile`. */
 typedef struct es_profile_job {

@@ -7,17 +7,14 @@
 
 const double es_year_percent[ES_YEAR_STEPS] = {0.001, 0.01, 0.1, 1, 5, 10, 20, 50, 80, 90, 95, 99, 99.9, 99.99};
 
-double es_antenna_beam(const es_antenna *antenna, double freq_ghz) {
-  if (antenna->shape == ES_SHAPE_DISH) return es_dish_beam(antenna->dish_m, freq_ghz);
-  /* a pencil beam of that gain, 32000 / (beam in degrees)^2: common practice, no source */
-  double beam = es_rad(sqrt(32000.0 / es_ratio(antenna->peak_dbi)));
-  return fmin(beam, ES_PI);
+es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el) {
+  return es_receiver_noise_over(rx, freq_ghz, el, 0.0);
 }
 
-es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el) {
+es_receive_noise es_receiver_noise_over(const es_receiver *rx, double freq_ghz, double el, double horizon) {
   double beam = es_antenna_beam(&rx->antenna, freq_ghz);
   es_receive_noise n = {.antenna_k = rx->antenna_k};
-  if (isnan(n.antenna_k)) n.antenna_k = es_antenna_temperature_k(beam, el, 0.0, freq_ghz);
+  if (isnan(n.antenna_k)) n.antenna_k = es_antenna_temperature_k(beam, el, horizon, freq_ghz);
   n.system_k = es_system_temperature_k(n.antenna_k, rx->feeder_db, rx->noise_figure_db);
   n.noise_2500_dbm = es_noise_dbm(n.system_k, 2500.0);
   return n;
@@ -70,10 +67,14 @@ double es_snr_at(const double *percent, const double *snr_db, size_t n, double p
   return snr_db[n - 1];
 }
 
-const es_mode *es_best_mode(const es_modes *modes, double snr_db) {
+const es_mode *es_best_mode(const es_modes *modes, double snr_db, double width_hz) {
   const es_mode *best = NULL;
-  for (size_t i = 0; i < modes->n; i++)
-    if (snr_db >= modes->items[i].snr_2500_db && (best == NULL || modes->items[i].snr_2500_db > best->snr_2500_db))
-      best = &modes->items[i];
+  double most = -INFINITY;
+  for (size_t i = 0; i < modes->n; i++) {
+    double needed = es_mode_needed_db(&modes->items[i], width_hz);
+    if (!(snr_db >= needed && needed > most)) continue;
+    best = &modes->items[i];
+    most = needed;
+  }
   return best;
 }

@@ -18,10 +18,9 @@ typedef struct es_receive_noise {
   double noise_2500_dbm;
 } es_receive_noise;
 
-/* Noise of a receiver whose beam arrives at elevation el (radians) over a flat horizon. */
+/* Noise of a receiver whose antenna points to elevation el over a flat horizon; over one at elevation horizon (radians). */
 es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, double el);
-/* Half-power beam of an antenna in radians, from its shape or its gain; PI or more when it is all round. */
-double es_antenna_beam(const es_antenna *antenna, double freq_ghz);
+es_receive_noise es_receiver_noise_over(const es_receiver *rx, double freq_ghz, double el, double horizon);
 
 double es_level_dbm(double power_dbm, double feeder_db, double system_loss_db);
 
@@ -35,7 +34,7 @@ double es_heard_percent(const double *percent, const double *snr_db, size_t n, d
 /* SNR at a percentage between those given, the same way; held at the ends. */
 double es_snr_at(const double *percent, const double *snr_db, size_t n, double p);
 
-/* Mode with the highest needed SNR that `snr_db` still reaches, or NULL. */
-const es_mode *es_best_mode(const es_modes *modes, double snr_db);
+/* Mode with the highest needed SNR that `snr_db` still reaches with a signal spread over width_hz, or NULL. */
+const es_mode *es_best_mode(const es_modes *modes, double snr_db, double width_hz);
 
 #endif

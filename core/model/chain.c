@@ -8,7 +8,12 @@ static const char *const whole_year_ids[] = {"free-space", "diffraction", "gases
                                              "rain",       "ducting",     "troposcatter", NULL};
 static const char *const openings_ids[] = {"openings", NULL};
 
-static const char *const *own_list(es_chain_kind kind) {
+const char *es_chain_name(es_chain_kind kind) {
+  static const char *const names[] = {"diffraction", "whole-year", "openings"};
+  return names[kind];
+}
+
+const char *const *es_chain_own_list(es_chain_kind kind) {
   switch (kind) {
   case ES_CHAIN_DIFFRACTION: return diffraction_ids;
   case ES_CHAIN_OPENINGS: return openings_ids;
@@ -60,7 +65,7 @@ bool es_chain_make(es_chain_kind kind, char *const *ids, size_t n_ids, es_model_
   if (ids != NULL)
     for (size_t i = 0; i < n_ids; i++) add(out, ids[i], set, settings, n_settings, convention, file, faults);
   else
-    for (const char *const *id = own_list(kind); *id != NULL; id++)
+    for (const char *const *id = es_chain_own_list(kind); *id != NULL; id++)
       add(out, *id, set, settings, n_settings, convention, file, faults);
   if (faults->n_faults == before && out->n == 0) es_fault_add(faults, file, 0, "models: none, want at least one");
   check_addressees(out, set, settings, n_settings, file, faults);

@@ -17,6 +17,9 @@
 
 enum { ES_WAYS = 3, ES_CHAIN_MODELS = 32 }; /* surface, duct, scatter: bit 1 << i */
 
+/* As in the job file: "whole-year". */
+const char *es_chain_name(es_chain_kind kind);
+
 typedef struct es_chain {
   es_chain_kind kind;
   const es_loaded_model *models[ES_CHAIN_MODELS];
@@ -24,6 +27,8 @@ typedef struct es_chain {
   bool fixed_radius; /* one effective radius at every percentage */
 } es_chain;
 
+/* The chain's own list of models, ended by NULL. */
+const char *const *es_chain_own_list(es_chain_kind kind);
 /* Chooses and readies the models of a chain: `ids`, or the chain's own list when NULL. Faults name the job file. [setup] */
 bool es_chain_make(es_chain_kind kind, char *const *ids, size_t n_ids, es_model_set *set,
                    const es_model_setting *settings, size_t n_settings, const char *convention, const char *file,
@@ -56,6 +61,7 @@ typedef struct es_way_answer {
   uint8_t *status; /* [percent][receiver] */
   double *el_tx, *el_rx; /* [receiver] directions */
   double *gain_db;       /* [receiver] both antennas' gains in those directions */
+  double *end_db;        /* [percent][receiver] the ends' part of loss_db; NULL when no model is an end */
 } es_way_answer;
 
 typedef struct es_term_answer {
@@ -68,9 +74,9 @@ typedef struct es_chain_answer {
   es_way_answer way[ES_WAYS];
   double *basic_db;  /* [percent][receiver] all ways, no antenna */
   double *system_db; /* [percent][receiver] all ways less each one's gains: level = power - system_db */
-  uint8_t *winner;   /* [percent][receiver] the way with the least system loss */
-  uint8_t
-      *status; /* [percent][receiver] worst status among the ways; ES_FAILED with a value: a way is missing from it */
+  double *free_ends_basic_db, *free_ends_system_db; /* as if no end lost anything; NULL: nobody asked */
+  uint8_t *winner;                                  /* [percent][receiver] the way with the least system loss */
+  uint8_t *status; /* [percent][receiver] worst status; ES_FAILED with a value: a way is missing from it */
   es_term_answer term[ES_CHAIN_MODELS];
   size_t n_terms;
 } es_chain_answer;

@@ -69,13 +69,26 @@ static double latitude_fallback(es_climate_key key, double lat) {
   return NAN;
 }
 
+/* What the user gave for a side, else for the path. */
+static double given_value(const es_climate *c, es_climate_key key, int side) {
+  return isnan(c->given[side][key]) ? c->given[0][key] : c->given[side][key];
+}
+
+/* The lapse of the lowest kilometre has a name in each chain; who gives one and has no map of the other means both. */
+static es_climate_key twin_of(es_climate_key key) {
+  return key == ES_DELTA_N ? ES_DELTA_N_MEDIAN : key == ES_DELTA_N_MEDIAN ? ES_DELTA_N : key;
+}
+
 double es_climate_value(const es_climate *c, es_climate_key key, int side, es_lonlat at, es_climate_source *source) {
   es_climate_source from = ES_FROM_USER;
-  double value = c->given[side][key];
-  if (isnan(value)) value = c->given[0][key];
+  double value = given_value(c, key, side);
   if (isnan(value)) {
     from = ES_FROM_MAP;
     value = es_climate_maps_value(c->maps, key, at);
+  }
+  if (isnan(value)) {
+    from = ES_FROM_USER;
+    value = given_value(c, twin_of(key), side);
   }
   if (isnan(value)) {
     from = ES_FROM_LATITUDE;

@@ -18,6 +18,7 @@ typedef struct work {
   es_chain_answer *answer;
   size_t n_rx, n_percent, n; /* n = n_rx * n_percent */
   es_error *err;
+  double *ground_db, *canopy_db; /* [percent][receiver] of the terms that can go over the canopy; NULL: nobody asks */
 } work;
 
 /* --- calling one model --------------------------------------------------------------------------------------------------- */
@@ -152,6 +153,29 @@ static int32_t run_ways(const work *w, uint8_t *legs) {
 /* --- terms ------------------------------------------------------------------------------------------------------------------- */
 
 /* Adds the terms of a way; extra[r] gathers what rain adds to them. */
+/* What stands on the ground matters to an end of the surface way: it wants to know the way over the tops. */
+static bool over_wanted(const es_chain *chain, const es_line *line) {
+  bool asked = false, known = false;
+  for (size_t i = 0; i < chain->n; i++) {
+    asked |= touches(chain->models[i], ES_END, SURFACE);
+    known |= touches(chain->models[i], ES_TERM, SURFACE) && (chain->models[i]->is.can & ES_CAN_OVER_CANOPY) != 0;
+  }
+  return asked && known && line->top_m != NULL;
+}
+
+/* The same term once more, over the tops. */
+static int32_t go_over(const work *w, const es_loaded_model *m, es_task *task, const double *ground_db) {
+  es_answer over;
+  if (!answer_create(w, &over)) return no_memory(w);
+  task->over_canopy = 1;
+  int32_t status = call(w, m, task, &over);
+  for (size_t j = 0; status == 0 && j < w->n; j++) {
+    w->ground_db[j] += ground_db[j];
+    w->canopy_db[j] += over.value[j];
+  }
+  return status;
+}
+
 static int32_t add_terms(const work *w, int index, const es_legs *legs, double *loss, uint8_t *status, double *extra) {
   for (size_t i = 0; i < w->chain->n; i++) {
     const es_loaded_model *m = w->chain->models[i];
@@ -167,6 +191,9 @@ static int32_t add_terms(const work *w, int index, const es_legs *legs, double *
     for (size_t j = 0; j < w->n; j++) loss[j] += a.value[j];
     for (size_t r = 0; r < w->n_rx; r++) extra[r] += a.rain_extra[r];
     if (index == SURFACE) w->answer->term[w->answer->n_terms++] = (es_term_answer){m->is.id, a.value};
+    if (index != SURFACE || w->canopy_db == NULL || (m->is.can & ES_CAN_OVER_CANOPY) == 0) continue;
+    failed = go_over(w, m, &task, a.value);
+    if (failed != 0) return failed;
   }
   return 0;
 }
@@ -445,22 +472,32 @@ static int32_t run_scatter(const work *w, const uint8_t *legs) {
 
 /* --- ends ------------------------------------------------------------------------------------------------------------------------ */
 
-static int32_t run_ends(const work *w) {
-  for (size_t i = 0; i < w->chain->n; i++)
-    for (int index = 0; index < ES_WAYS; index++) {
-      const es_loaded_model *m = w->chain->models[i];
-      es_way_answer *way = &w->answer->way[index];
-      if (!way->present || !touches(m, ES_END, index)) continue;
-      es_answer a;
-      if (!answer_create(w, &a)) return no_memory(w);
-      es_task task = task_for(w, index);
-      int32_t status = call(w, m, &task, &a);
-      if (status != 0) return status;
-      judge(w, m, &a);
-      worsen(way->status, a.status, w->n);
-      for (size_t j = 0; j < w->n; j++) way->loss_db[j] += a.value[j];
-    }
+static int32_t run_end(const work *w, const es_loaded_model *m, int index) {
+  es_way_answer *way = &w->answer->way[index];
+  es_answer a;
+  if (way->end_db == NULL) way->end_db = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
+  if (way->end_db == NULL || !answer_create(w, &a)) return no_memory(w);
+  es_task task = task_for(w, index);
+  task.ground_db = index == SURFACE ? w->ground_db : NULL;
+  task.canopy_db = index == SURFACE ? w->canopy_db : NULL;
+  int32_t status = call(w, m, &task, &a);
+  if (status != 0) return status;
+  judge(w, m, &a);
+  worsen(way->status, a.status, w->n);
+  for (size_t j = 0; j < w->n; j++) {
+    way->end_db[j] += a.value[j];
+    way->loss_db[j] += a.value[j];
+  }
   return 0;
+}
+
+static int32_t run_ends(const work *w) {
+  int32_t status = 0;
+  for (size_t i = 0; i < w->chain->n; i++)
+    for (int index = 0; status == 0 && index < ES_WAYS; index++)
+      if (w->answer->way[index].present && touches(w->chain->models[i], ES_END, index))
+        status = run_end(w, w->chain->models[i], index);
+  return status;
 }
 
 /* --- all ways together: P.2001 5 --------------------------------------------------------------------------------------------------- */
@@ -469,8 +506,8 @@ static void set_gains(const work *w) {
   for (int i = 0; i < ES_WAYS; i++) {
     es_way_answer *way = &w->answer->way[i];
     for (size_t r = 0; way->present && r < w->n_rx; r++)
-      way->gain_db[r] = es_scene_gain_dbi(w->scene, ES_BEACON, way->el_tx[r]) +
-                        es_scene_gain_dbi(w->scene, ES_LISTENER, way->el_rx[r]);
+      way->gain_db[r] = es_scene_gain_dbi(w->scene, ES_BEACON, r, way->el_tx[r]) +
+                        es_scene_gain_dbi(w->scene, ES_LISTENER, r, way->el_rx[r]);
   }
 }
 
@@ -479,6 +516,25 @@ static uint32_t correlation(const es_chain *chain, int way) {
     if (chain->models[i]->is.role == ES_WAY && way_index(chain->models[i]) == way)
       return chain->models[i]->is.correlated_with;
   return 0;
+}
+
+static double (*joining(uint32_t duct_with))(double, double) {
+  return (duct_with & ES_SURFACE) != 0 ? es_combine_correlated : es_combine_uncorrelated;
+}
+
+/* All ways together as if no end lost anything. */
+static void combine_free_ends(const work *w, size_t j, uint32_t duct_with) {
+  const es_chain_answer *a = w->answer;
+  double basic[ES_WAYS], system[ES_WAYS];
+  for (int i = 0; i < ES_WAYS; i++) {
+    const es_way_answer *way = &a->way[i];
+    double end_db = way->end_db != NULL ? way->end_db[j] : 0.0;
+    basic[i] = way->present ? way->loss_db[j] - end_db : NAN;
+    system[i] = way->present ? basic[i] - way->gain_db[j % w->n_rx] : NAN;
+  }
+  double (*join)(double, double) = joining(duct_with);
+  a->free_ends_basic_db[j] = es_combine_uncorrelated(join(basic[SURFACE], basic[DUCT]), basic[SCATTER]);
+  a->free_ends_system_db[j] = es_combine_uncorrelated(join(system[SURFACE], system[DUCT]), system[SCATTER]);
 }
 
 static void combine_at(const work *w, size_t j, size_t r, uint32_t duct_with) {
@@ -495,7 +551,7 @@ static void combine_at(const work *w, size_t j, size_t r, uint32_t duct_with) {
     least = system[i];
     a->winner[j] = (uint8_t)(1 << i);
   }
-  double (*join)(double, double) = (duct_with & ES_SURFACE) != 0 ? es_combine_correlated : es_combine_uncorrelated;
+  double (*join)(double, double) = joining(duct_with);
   a->basic_db[j] = es_combine_uncorrelated(join(basic[SURFACE], basic[DUCT]), basic[SCATTER]);
   a->system_db[j] = es_combine_uncorrelated(join(system[SURFACE], system[DUCT]), system[SCATTER]);
   a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : status;
@@ -508,6 +564,19 @@ static bool totals_create(const work *w) {
   a->winner = es_arena_zeroed(w->scene->keep, w->n);
   a->status = es_arena_zeroed(w->scene->keep, w->n);
   return a->basic_db != NULL && a->system_db != NULL && a->winner != NULL && a->status != NULL;
+}
+
+static bool free_ends_create(const work *w) {
+  es_chain_answer *a = w->answer;
+  a->free_ends_basic_db = ES_NEW(w->scene->keep, double, w->n);
+  a->free_ends_system_db = ES_NEW(w->scene->keep, double, w->n);
+  return a->free_ends_basic_db != NULL && a->free_ends_system_db != NULL;
+}
+
+static bool over_create(work *w) {
+  w->ground_db = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
+  w->canopy_db = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
+  return w->ground_db != NULL && w->canopy_db != NULL;
 }
 
 /* --- a model that is a whole answer --------------------------------------------------------------------------------------------------- */
@@ -531,7 +600,7 @@ static int32_t run_total(const work *w, const es_loaded_model *m) {
   for (size_t j = 0; j < w->n; j++) {
     size_t r = j % w->n_rx;
     double gain =
-        es_scene_gain_dbi(w->scene, ES_BEACON, a.el_tx[r]) + es_scene_gain_dbi(w->scene, ES_LISTENER, a.el_rx[r]);
+        es_scene_gain_dbi(w->scene, ES_BEACON, r, a.el_tx[r]) + es_scene_gain_dbi(w->scene, ES_LISTENER, r, a.el_rx[r]);
     out->basic_db[j] = a.value[j];
     out->system_db[j] = a.value[j] - gain;
     out->winner[j] = a.winner[j];
@@ -544,14 +613,22 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
   size_t n_rx = scene->radial->rx.n;
   es_services *services = es_arena_zeroed(scene->keep, sizeof *services);
   *out = (es_chain_answer){.n_percent = scene->n_percent, .n_rx = n_rx};
-  work w = {chain, scene, services, es_services_table(scene), out, n_rx, scene->n_percent, n_rx * scene->n_percent,
-            err};
+  work w = {.chain = chain,
+            .scene = scene,
+            .services = services,
+            .host = es_services_table(scene),
+            .answer = out,
+            .n_rx = n_rx,
+            .n_percent = scene->n_percent,
+            .n = n_rx * scene->n_percent,
+            .err = err};
   if (services == NULL || !totals_create(&w)) return no_memory(&w);
   services->scene = scene;
   const es_loaded_model *total = total_of(chain);
   if (total != NULL) return run_total(&w, total);
   uint8_t *legs = es_arena_zeroed(scene->keep, n_rx);
-  if (legs == NULL) return no_memory(&w);
+  bool over = over_wanted(chain, &scene->radial->line);
+  if (legs == NULL || (over && !over_create(&w))) return no_memory(&w);
   int32_t status = run_ways(&w, legs);
   if (status == 0 && any_term(chain, SURFACE)) status = run_surface(&w);
   if (status == 0) status = run_duct(&w);
@@ -561,5 +638,8 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
   if (status != 0) return status;
   uint32_t duct_with = correlation(chain, DUCT);
   for (size_t j = 0; j < w.n; j++) combine_at(&w, j, j % n_rx, duct_with);
+  if (scene->radial->line.top_m == NULL || scene->note == NULL) return 0; /* maps do not ask */
+  if (!free_ends_create(&w)) return no_memory(&w);
+  for (size_t j = 0; j < w.n; j++) combine_free_ends(&w, j, duct_with);
   return 0;
 }

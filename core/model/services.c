@@ -35,20 +35,35 @@ static double climate(const void *ctx, es_climate_key key, es_climate_place plac
 
 /* --- gains ---------------------------------------------------------------------------------------------------------------- */
 
-double es_scene_gain_dbi(const es_scene *scene, int32_t end, double el) {
-  const es_antenna *antenna = end == ES_BEACON ? scene->beacon_antenna : scene->listener_antenna;
+static const es_antenna *antenna_at(const es_scene *scene, int32_t end) {
+  return end == ES_BEACON ? scene->beacon_antenna : scene->listener_antenna;
+}
+
+/* An antenna that is turned to the other station and has no tilt of its own. */
+static bool is_peaked(const es_antenna *antenna) { return antenna->tracks && antenna->tilt == 0.0; }
+
+double es_scene_beam_el(const es_scene *scene, int32_t end, size_t r) {
+  const es_antenna *antenna = antenna_at(scene, end);
+  if (antenna == NULL || !is_peaked(antenna)) return antenna != NULL ? antenna->tilt : 0.0;
+  return end == ES_BEACON ? scene->radial->rx.el_tx[r] : scene->radial->rx.el_rx[r];
+}
+
+/* Gain towards (az, el); az NaN: along the path. A peaked antenna is computed level, its world turned instead. */
+static double gain_towards(const es_scene *scene, int32_t end, size_t r, double az, double el) {
+  const es_antenna *antenna = antenna_at(scene, end);
+  if (antenna == NULL) return 0.0;
   double toward = end == ES_BEACON ? scene->radial->azimuth : scene->radial->azimuth + ES_PI;
-  return antenna != NULL ? es_antenna_gain(antenna, scene->freq_ghz, toward, el, toward) : 0.0;
+  double from_beam = is_peaked(antenna) ? el - es_scene_beam_el(scene, end, r) : el;
+  return es_antenna_gain(antenna, scene->freq_ghz, isnan(az) ? toward : az, from_beam, toward);
+}
+
+double es_scene_gain_dbi(const es_scene *scene, int32_t end, size_t r, double el) {
+  return gain_towards(scene, end, r, NAN, el);
 }
 
 static double gain_dbi(const void *ctx, int32_t end, size_t r, double az, double el, int32_t cross) {
-  (void)r;
   (void)cross; /* cross-polar patterns are not known yet: the co-polar gain */
-  const es_scene *scene = ((const es_services *)ctx)->scene;
-  if (isnan(az)) return es_scene_gain_dbi(scene, end, el);
-  const es_antenna *antenna = end == ES_BEACON ? scene->beacon_antenna : scene->listener_antenna;
-  double toward = end == ES_BEACON ? scene->radial->azimuth : scene->radial->azimuth + ES_PI;
-  return antenna != NULL ? es_antenna_gain(antenna, scene->freq_ghz, az, el, toward) : 0.0;
+  return gain_towards(((const es_services *)ctx)->scene, end, r, az, el);
 }
 
 /* --- tangents --------------------------------------------------------------------------------------------------------------- */

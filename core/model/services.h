@@ -21,7 +21,10 @@ typedef struct es_services {
 
 /* The table of services; notes only when the scene wants them. */
 es_host es_services_table(const es_scene *scene);
-/* Gain along the path at one end, towards an elevation. */
-double es_scene_gain_dbi(const es_scene *scene, int32_t end, double el);
+/* Elevation in which an end's antenna looks: its tilt; without one, an antenna that is turned to the other station is peaked
+ * on where receiver r's signal comes from at median refraction, as an operator would. */
+double es_scene_beam_el(const es_scene *scene, int32_t end, size_t r);
+/* Gain along receiver r's path at one end, towards an elevation. */
+double es_scene_gain_dbi(const es_scene *scene, int32_t end, size_t r, double el);
 
 #endif

@@ -40,7 +40,7 @@ typedef struct es_map_step {
   es_mark_shape shape;
 } es_map_step;
 
-/* Class of a value: 0 is the lowest ("not heard", "below all modes"), NaN (and a way unknown) gives -1. A value on an edge
+/* Class of a value: 0 is the lowest ("not heard", "no mode"), NaN (and a way unknown) gives -1. A value on an edge
  * belongs to the class above it; a loss against another scenario (difference < 0) to the one that lost more. */
 int es_map_class(es_map_kind kind, double value);
 

@@ -7,6 +7,7 @@
 #include "output/map_class.h"     /* es_map_kind, es_map_class, es_map_steps */
 #include "output/map_raster.h"    /* es_map_raster_write */
 #include "output/map_sheet.h"     /* es_map_ground, es_map_mark, es_sheet, es_map_sheet_write */
+#include "output/pattern_plot.h"  /* es_pattern_plot_write */
 #include "output/profile_sheet.h" /* es_profile_sheet_write */
 #include "output/table.h"         /* es_field, es_cell, es_csv_write, es_gpkg_write */
 

@@ -113,7 +113,7 @@ static void set_spots(const es_line *line, double h_tx, const es_spot *spots, si
   size_t last = 0;
   for (size_t r = 0; r < n; r++) {
     double dist = spots[r].dist_m, h_rx = spots[r].ground_m + spots[r].antenna_agl_m;
-    while (last + 1 < line->n && line->dist_m[last + 1] < dist) last++;
+    while (last + 1 < line->n && line->dist_m[last + 1] < dist - spots[r].foot_m) last++;
     t->last[r] = last;
     t->at[r] = (es_place){NAN, NAN, spots[r].ground_m, h_rx};
     t->dist[r] = dist;

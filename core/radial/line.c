@@ -1,4 +1,5 @@
 /* line.c - gaps: short voids are bridged and flagged, a long one ends the line. */
+#include <math.h>
 #include <stdbool.h>
 #include <string.h>
 
@@ -8,8 +9,8 @@
 enum { VOID = 0, MEASURED = 1, BRIDGED = 2 };
 
 typedef struct copy {
-  double *dist_m, *ground_m, *top_m, *base_m;
-  uint8_t *cover, *zone, *known;
+  double *dist_m, *ground_m, *top_m, *base_m, *density;
+  uint8_t *leaf, *cover, *zone, *known;
 } copy;
 
 static bool copy_create(es_arena *arena, const es_samples *s, copy *c) {
@@ -17,11 +18,23 @@ static bool copy_create(es_arena *arena, const es_samples *s, copy *c) {
   c->ground_m = ES_NEW(arena, double, s->n);
   c->top_m = s->canopy_m != NULL ? ES_NEW(arena, double, s->n) : NULL;
   c->base_m = s->canopy_m != NULL ? ES_NEW(arena, double, s->n) : NULL;
+  c->density = s->canopy_m != NULL ? ES_NEW(arena, double, s->n) : NULL;
+  c->leaf = s->canopy_m != NULL ? ES_NEW(arena, uint8_t, s->n) : NULL;
   c->cover = s->cover != NULL ? ES_NEW(arena, uint8_t, s->n) : NULL;
   c->zone = ES_NEW(arena, uint8_t, s->n);
   c->known = ES_NEW(arena, uint8_t, s->n);
   return c->dist_m != NULL && c->ground_m != NULL && c->zone != NULL && c->known != NULL &&
-         (s->canopy_m == NULL || (c->top_m != NULL && c->base_m != NULL)) && (s->cover == NULL || c->cover != NULL);
+         (s->canopy_m == NULL || (c->top_m != NULL && c->base_m != NULL && c->density != NULL && c->leaf != NULL)) &&
+         (s->cover == NULL || c->cover != NULL);
+}
+
+/* What stands on a sample; nothing where its height is 0. */
+static void stand(const es_samples *s, copy *c, size_t i) {
+  bool any = s->canopy_m[i] > 0.0;
+  c->top_m[i] = c->ground_m[i] + (any ? s->canopy_m[i] : 0.0);
+  c->base_m[i] = c->ground_m[i] + (any && s->base_m != NULL ? fmin(s->base_m[i], s->canopy_m[i]) : 0.0);
+  c->density[i] = !any ? 0.0 : s->density != NULL ? s->density[i] : 1.0;
+  c->leaf[i] = (uint8_t)(!any ? ES_NO_LEAF : s->leaf != NULL ? s->leaf[i] : ES_MIXED_LEAF);
 }
 
 static void bridge(copy *c, size_t from, size_t to) {
@@ -85,14 +98,13 @@ int32_t es_line_make(es_arena *arena, const es_samples *s, double fill_gap_m, es
     memset(c.zone, ES_ZONE_INLAND, s->n);
   if (c.cover != NULL) memcpy(c.cover, s->cover, s->n);
   line->n = close_gaps(&c, s->n, fill_gap_m);
-  for (size_t i = 0; c.top_m != NULL && i < line->n; i++) {
-    c.top_m[i] = c.ground_m[i] + s->canopy_m[i];
-    c.base_m[i] = c.ground_m[i];
-  }
+  for (size_t i = 0; c.top_m != NULL && i < line->n; i++) stand(s, &c, i);
   line->dist_m = c.dist_m;
   line->ground_m = c.ground_m;
   line->top_m = c.top_m;
   line->base_m = c.base_m;
+  line->density = c.density;
+  line->leaf = c.leaf;
   line->cover = c.cover;
   line->zone = c.zone;
   line->known = c.known;

@@ -14,12 +14,15 @@
 #include "place/geodesic.h"
 
 /* Ground along the line as it comes from a raster or a file; arrays of n, borrowed. canopy (heights above ground), cover
- * and known may be NULL. known as in es_line. */
+ * and known may be NULL, and with a canopy its base (0), density (1 where anything stands) and leaf (ES_MIXED_LEAF). The
+ * rest as in es_line. */
 typedef struct es_samples {
   size_t n;
   double step_m; /* uniform step, or 0 */
   const double *dist_m, *ground_m, *canopy_m;
   const uint8_t *cover, *zone, *known;
+  const double *base_m, *density;
+  const uint8_t *leaf;
 } es_samples;
 
 /* Makes a line of which every sample may be used: voids up to fill_gap_m are bridged linearly (known = 2), at the first
@@ -27,10 +30,13 @@ typedef struct es_samples {
  * the samples themselves, so they must live as long. 0, or ES_E_MEMORY. */
 int32_t es_line_make(es_arena *arena, const es_samples *samples, double fill_gap_m, es_line *line);
 
-/* A receiver wanted on the line: distance rising from one to the next, own ground and antenna height above it. */
+/* A receiver wanted on the line: distance rising from one to the next, own ground and antenna height above it. foot_m: samples
+ * nearer than this are ground under it, not before it. A map's cell stands up to half a cell beside the line, so that on a
+ * slope a sample at its feet may be higher than its antenna; half a step keeps it out. On the line itself it is 0. */
 typedef struct es_spot {
   double dist_m, ground_m, antenna_agl_m;
   uint8_t zone;
+  double foot_m;
 } es_spot;
 
 /* How the ground is looked at. */

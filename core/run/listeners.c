@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "run/pool.h"
+#include "run/verdict.h"
 
 typedef struct work {
   const es_setup *setup;
@@ -19,6 +20,9 @@ static int32_t do_one(void *shared, int worker, size_t item, es_error *err) {
   const es_scenario *scenario = &job->scenarios[item / job->listeners.n];
   int32_t status = es_path_evaluate(w->setup, scenario, listener, w->percents, &w->workers[worker],
                                     w->out->results[worker], NULL, NULL, &w->out->items[item], NULL, err);
+  if (status == 0)
+    status = es_path_advise(w->setup, scenario, listener, w->percents, &w->workers[worker], w->out->results[worker],
+                            &w->out->items[item], err);
   es_progress_step(w->progress, 1);
   return status;
 }

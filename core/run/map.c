@@ -7,7 +7,9 @@
 
 #include "base/units.h"
 #include "radial/fan.h"
+#include "run/canopy.h"
 #include "run/pool.h"
+#include "station/beacon_chain.h"
 
 /* --- the ground under the cells ------------------------------------------------------------------------------------------------ */
 
@@ -160,7 +162,17 @@ static int32_t sample_ray(const map_work *w, es_arena *arena, ray *r) {
   } else {
     es_ground_sample(setup->ground, f->beacon, es_deg(r->azimuth), dist, n, &s);
   }
-  es_samples samples = {n, r->step_m, dist, s.ground_m, s.canopy_m, s.cover, s.zone, s.known};
+  es_samples samples = {.n = n,
+                        .step_m = r->step_m,
+                        .dist_m = dist,
+                        .ground_m = s.ground_m,
+                        .canopy_m = s.canopy_m,
+                        .cover = s.cover,
+                        .zone = s.zone,
+                        .known = s.known};
+  es_canopy_view view = {w->scenario->season, NAN};
+  es_course course = {.dist_m = dist[n - 1], .azimuth_deg = es_deg(r->azimuth)};
+  if (es_canopy_stand(setup, &view, NULL, &course, arena, &samples) != 0) return ES_E_MEMORY;
   return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, &r->line);
 }
 
@@ -172,7 +184,8 @@ static size_t spots_of(map_work *w, ray *r, es_spot *spots) {
     const es_fan_cell *cell = &r->cells[c];
     float ground = w->cells->ground_m[cell->index];
     if (cell->dist_m > reach || isnan(ground)) continue;
-    spots[n] = (es_spot){cell->dist_m, ground, w->setup->job->map.receiver.height_m, w->cells->zone[cell->index]};
+    spots[n] = (es_spot){cell->dist_m, ground, w->setup->job->map.receiver.height_m, w->cells->zone[cell->index],
+                         0.5 * r->step_m};
     r->cells[n++] = *cell;
   }
   return n;
@@ -182,10 +195,11 @@ static void store_cell(const map_work *w, const ray *r, const es_chain_answer *a
   const es_percentages *p = w->percents;
   es_map_layers *out = w->out;
   size_t index = r->cells[c].index, n = a->n_rx;
-  const es_beacon *b = &w->setup->job->beacon;
+  double feeder_db = es_beacon_feeder_db(&w->setup->job->beacon, w->scenario->height_m) +
+                     es_receiver_polarisation_db(&w->setup->job->map.receiver, w->setup->job->beacon.polarisation);
   double snr[sizeof p->value / sizeof *p->value];
   for (size_t k = 0; k < p->n; k++)
-    snr[k] = es_level_dbm(w->scenario->power_dbm, b->feeder_db, a->system_db[k * n + c]) - out->noise_2500_dbm;
+    snr[k] = es_level_dbm(w->scenario->power_dbm, feeder_db, a->system_db[k * n + c]) - out->noise_2500_dbm;
   for (size_t l = 0; l < out->n_percent; l++) {
     size_t k = w->layer_at[l];
     out->snr_db[l][index] = (float)snr[k];
@@ -299,7 +313,7 @@ static int32_t compute(const es_setup *setup, const es_scenario *scenario, const
   }
   const es_receiver *rx = &setup->job->map.receiver;
   const es_mode *mode = es_mode_find(&setup->job->modes, rx->mode);
-  out->noise_2500_dbm = es_receiver_noise(rx, setup->job->beacon.freq_ghz, 0.0).noise_2500_dbm;
+  out->noise_2500_dbm = es_receiver_noise(rx, setup->job->beacon.freq_ghz, rx->antenna.tilt).noise_2500_dbm;
   es_fan fan = es_fan_make(&setup->frame);
   map_work w = {.setup = setup,
                 .scenario = scenario,

@@ -4,6 +4,9 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "model/services.h"
+#include "run/canopy.h"
+#include "station/beacon_chain.h"
 
 /* --- percentages ----------------------------------------------------------------------------------------------------------- */
 
@@ -57,9 +60,9 @@ static bool raw_create(es_arena *arena, size_t n, bool canopy, bool cover, raw *
 
 enum { FEWEST_STEPS = 10 }; /* short paths are sampled to 11 points, never refused (P.2001 asks for more than one) */
 
-/* Samples beacon to listener with equal steps no longer than the elevation's own. */
-static int32_t sample_path(const es_setup *setup, const es_course *course, es_arena *arena, es_line *line,
-                           size_t *wanted, es_error *err) {
+/* Samples beacon to listener with equal steps no longer than the elevation's own, and what stands on them. */
+static int32_t sample_path(const es_setup *setup, const es_canopy_view *view, const es_listener *listener,
+                           const es_course *course, es_arena *arena, es_line *line, size_t *wanted, es_error *err) {
   size_t steps = (size_t)ceil(course->dist_m / setup->facts.step_m);
   if (steps < FEWEST_STEPS) steps = FEWEST_STEPS;
   raw r = {0};
@@ -68,8 +71,17 @@ static int32_t sample_path(const es_setup *setup, const es_course *course, es_ar
   double step = course->dist_m / (double)steps;
   for (size_t i = 0; i <= steps; i++) r.dist_m[i] = step * (double)i;
   es_ground_sample(setup->ground, setup->job->beacon.at, course->azimuth_deg, r.dist_m, r.n, &r.s);
-  es_samples samples = {r.n, step, r.dist_m, r.s.ground_m, r.s.canopy_m, r.s.cover, r.s.zone, r.s.known};
-  *wanted = r.n;
+  es_samples samples = {.n = r.n,
+                        .step_m = step,
+                        .dist_m = r.dist_m,
+                        .ground_m = r.s.ground_m,
+                        .canopy_m = r.s.canopy_m,
+                        .cover = r.s.cover,
+                        .zone = r.s.zone,
+                        .known = r.s.known};
+  if (es_canopy_stand(setup, view, listener, course, arena, &samples) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  *wanted = samples.n;
   return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, line) == 0
              ? 0
              : es_fail(err, ES_E_MEMORY, "out of memory");
@@ -113,6 +125,41 @@ static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_
   return true;
 }
 
+/* Height of the straight ray from one end above the ground line at distance d of it, radians el. P.526 (effective earth). */
+static double ray_m(const es_radial *radial, double antenna_m, double el, double d_m) {
+  return antenna_m + d_m * tan(el) + d_m * d_m / (2e3 * radial->earth_radius_km);
+}
+
+/* Canopy over the straight way to each horizon (in line of sight: to the other end), where it stands out most, in first
+ * Fresnel zones of that place. */
+static void find_trees(const es_radial *radial, es_path_answer *out) {
+  const es_line *line = &radial->line;
+  const es_receivers *rx = &radial->rx;
+  double most = -0.6; /* of the zone's radius: farther below, trees cost nothing */
+  out->trees_m = out->trees_above_m = NAN;
+  for (size_t i = 1; line->top_m != NULL && i + 1 < line->n; i++) {
+    double d = line->dist_m[i], rest = rx->dist_m[0] - d;
+    if (line->top_m[i] - line->ground_m[i] < 1.0 || rest <= 0.0) continue;
+    bool tx_side = d < 0.5 * rx->dist_m[0];
+    double ray = tx_side ? ray_m(radial, radial->beacon.antenna_m, rx->el_tx[0], d)
+                         : ray_m(radial, rx->at[0].antenna_m, rx->el_rx[0], rest);
+    double zone = sqrt(ES_LIGHT_M_S / (1e9 * out->freq_ghz) * d * rest / rx->dist_m[0]);
+    if (!((line->top_m[i] - ray) / zone > most)) continue;
+    most = (line->top_m[i] - ray) / zone;
+    out->trees_m = d;
+    out->trees_above_m = line->top_m[i] - ray;
+  }
+}
+
+/* How far both ends see over an earth as smooth as the path's mean ground. */
+static double smooth_horizon_m(const es_radial *radial) {
+  const es_receivers *rx = &radial->rx;
+  double tx = fmax(0.0, radial->beacon.antenna_m - rx->smooth_tx_m[0]);
+  double listener = fmax(0.0, rx->at[0].antenna_m - rx->smooth_rx_m[0]);
+  double twice = 2e3 * fmax(0.0, radial->earth_radius_km);
+  return sqrt(twice * tx) + sqrt(twice * listener);
+}
+
 static void copy_geometry(const es_radial *radial, es_path_answer *out) {
   const es_receivers *rx = &radial->rx;
   out->los = rx->los[0] != 0;
@@ -123,6 +170,9 @@ static void copy_geometry(const es_radial *radial, es_path_answer *out) {
   out->worst_m = radial->worst_m[0];
   out->horizon_tx_m = rx->d_tx_m[0];
   out->horizon_rx_m = rx->d_rx_m[0];
+  out->smooth_horizon_m = smooth_horizon_m(radial);
+  find_trees(radial, out);
+  out->sea_share = rx->sea_share[0];
   out->beacon_ground_m = radial->beacon.ground_m;
   out->ground_m = rx->at[0].ground_m;
 }
@@ -135,20 +185,24 @@ static void budget(const es_setup *setup, const es_scenario *scenario, const es_
                    es_path_answer *out) {
   const es_way_answer *way = &chain->way[way_of(chain->winner[percents->median])];
   double el_tx = way->present ? way->el_tx[0] : out->el_tx, el_rx = way->present ? way->el_rx[0] : out->el_rx;
-  double az = scene->radial->azimuth;
-  double gain_tx = es_antenna_gain(scene->beacon_antenna, scene->freq_ghz, az, el_tx, az);
-  out->eirp_dbm = scenario->power_dbm - setup->job->beacon.feeder_db + gain_tx;
-  out->gain_rx_dbi = es_antenna_gain(scene->listener_antenna, scene->freq_ghz, az + ES_PI, el_rx, az + ES_PI);
-  out->noise = es_receiver_noise(&listener->rx, scene->freq_ghz, el_rx);
+  out->way_el_rx = el_rx;
+  out->end_db = way->present && way->end_db != NULL ? way->end_db[percents->median] : 0.0;
+  double gain_tx = es_scene_gain_dbi(scene, ES_BEACON, 0, el_tx);
+  double feeder_db = es_beacon_feeder_db(&setup->job->beacon, scenario->height_m);
+  out->gain_tx_dbi = gain_tx;
+  out->eirp_dbm = scenario->power_dbm - feeder_db + gain_tx;
+  out->gain_rx_dbi = es_scene_gain_dbi(scene, ES_LISTENER, 0, el_rx);
+  double horizon = out->los ? fmin(0.0, out->el_rx) : out->el_rx; /* what hides the beacon fills the beam from below */
+  out->noise = es_receiver_noise_over(&listener->rx, scene->freq_ghz, es_scene_beam_el(scene, ES_LISTENER, 0), horizon);
+  out->polarisation_db = es_receiver_polarisation_db(&listener->rx, setup->job->beacon.polarisation);
   for (size_t k = 0; k < percents->n; k++) {
     out->basic_db[k] = chain->basic_db[k];
     out->system_db[k] = chain->system_db[k];
-    out->level_dbm[k] = es_level_dbm(scenario->power_dbm, setup->job->beacon.feeder_db, chain->system_db[k]);
+    out->level_dbm[k] = es_level_dbm(scenario->power_dbm, feeder_db + out->polarisation_db, chain->system_db[k]);
     out->snr_db[k] = out->level_dbm[k] - out->noise.noise_2500_dbm;
     out->winner[k] = chain->winner[k];
     out->answer_status[k] = chain->status[k];
   }
-  if (setup->timed) out->heard_percent = es_heard_percent(percents->value, out->snr_db, percents->n, out->needed_db);
 }
 
 static es_scene scene_for(const es_setup *setup, const es_scenario *scenario, const es_antenna *listener,
@@ -175,16 +229,80 @@ static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario
                            setup->job->beacon.freq_ghz, radius,  setup->wavelength_m};
 }
 
+/* --- trees -------------------------------------------------------------------------------------------------------------------------- */
+
+/* Takes what the foliage model says at the median, and hands everything on. */
+typedef struct listening {
+  es_trees_answer *trees;
+  size_t median;
+  es_note_fn next;
+  void *next_to;
+} listening;
+
+static void listen(void *to, size_t k, size_t r, const char *symbol, double value) {
+  listening *l = to;
+  if (k == l->median) es_trees_note(l->trees, symbol, value);
+  if (l->next != NULL) l->next(l->next_to, k, r, symbol, value);
+}
+
+static void judge_trees(const es_setup *setup, const es_percentages *percents, const es_radial *radial,
+                        const es_chain_answer *chain, es_path_answer *out) {
+  es_trees_answer *t = &out->trees;
+  size_t m = percents->median;
+  for (int i = 0; i < ES_WAYS; i++)
+    if (chain->way[i].present && chain->way[i].end_db != NULL) t->end_db[i] = chain->way[i].end_db[m];
+  if (!t->stands) return;
+  if (chain->free_ends_basic_db != NULL) {
+    t->no_trees_loss_db = chain->free_ends_basic_db[m];
+    t->no_trees_snr_db = out->snr_db[m] + chain->system_db[m] - chain->free_ends_system_db[m];
+  }
+  for (int end = ES_BEACON; end <= ES_LISTENER; end++) {
+    es_blocking_find(radial, 0, end, setup->wavelength_m, &t->block[end]);
+    t->under_m[end] = es_under_canopy_m(radial, 0, end);
+  }
+  es_trees_close(t, way_of(chain->winner[m]), setup->job->trees.wind_m_s);
+}
+
+/* The same path with its trees cut: what is left of the loss. */
+static int32_t trim_trees(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                          const es_radial_setup *place, const es_scene *scene, const es_chain_answer *chain,
+                          const es_percentages *percents, es_path_answer *out, es_error *err) {
+  es_canopy_view view = {scenario->season, setup->job->trees.trim_to_m};
+  es_scene trimmed = *scene;
+  es_radial radial;
+  es_line line;
+  size_t wanted;
+  int32_t status = sample_path(setup, &view, listener, &out->course, scene->keep, &line, &wanted, err);
+  if (status != 0) return status;
+  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
+  if (es_radial_place(scene->keep, place, &line, &spot, 1, &radial) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  trimmed.radial = &radial;
+  trimmed.note = NULL;
+  es_chain_answer answer;
+  status = es_chain_evaluate(&setup->chain, &trimmed, &answer, err);
+  if (status != 0) return status;
+  size_t m = percents->median;
+  out->trees.trimmed_loss_db = answer.basic_db[m];
+  out->trees.trimmed_snr_db = out->snr_db[m] + chain->system_db[m] - answer.system_db[m];
+  return 0;
+}
+
 int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
                          const es_percentages *percents, es_worker *worker, es_arena *results, es_note_fn note,
                          void *note_to, es_path_answer *out, es_radial *radial_out, es_error *err) {
   const es_mode *mode = es_mode_find(&setup->job->modes, listener->rx.mode);
   *out = (es_path_answer){.heard_percent = NAN,
+                          .doubt = {.heard_low_percent = NAN, .heard_high_percent = NAN, .confidence_percent = NAN},
                           .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
                           .clearance_m = NAN,
                           .clearance_f1 = NAN,
                           .worst_m = NAN,
-                          .eirp_dbm = NAN};
+                          .eirp_dbm = NAN,
+                          .trees = es_trees_nothing(),
+                          .trees_m = NAN,
+                          .verdict = {.opening_percent = NAN},
+                          .freq_ghz = setup->job->beacon.freq_ghz};
   out->course = es_geodesic_between(setup->job->beacon.at, listener->at);
   es_worker_reset(worker);
   if (!answer_create(results, percents->n, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
@@ -192,25 +310,33 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
   size_t wanted = 0;
   out->status = ES_MISSING;
   if (!(out->course.dist_m > 0.0)) return 0; /* the same place: no path to speak of */
-  int32_t status = sample_path(setup, &out->course, worker->keep, &line, &wanted, err);
+  es_canopy_view view = {scenario->season, NAN};
+  int32_t status = sample_path(setup, &view, listener, &out->course, worker->keep, &line, &wanted, err);
   if (status != 0) return status;
   flag_ground(&line, out);
   out->reach_m = line.n > 0 ? line.dist_m[line.n - 1] : 0.0;
   if (line.n < wanted) return 0;
   out->status = ES_OK;
-  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1]};
+  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
   es_radial_setup radial_setup = radial_setup_for(setup, scenario, &out->course);
   es_radial *radial = ES_NEW(worker->keep, es_radial, 1);
   if (radial == NULL || es_radial_place(worker->keep, &radial_setup, &line, &spot, 1, radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
   es_scene scene = scene_for(setup, scenario, &listener->rx.antenna, percents, worker, radial);
-  scene.note = note;
-  scene.note_to = note_to;
+  out->trees.stands = line.top_m != NULL;
+  listening ear = {&out->trees, percents->median, note, note_to};
+  scene.note = out->trees.stands ? listen : note;
+  scene.note_to = out->trees.stands ? &ear : note_to;
   es_chain_answer chain;
   status = es_chain_evaluate(&setup->chain, &scene, &chain, err);
   if (status != 0) return status;
   copy_geometry(radial, out);
   budget(setup, scenario, listener, percents, &scene, &chain, out);
+  judge_trees(setup, percents, radial, &chain, out);
+  if (out->trees.stands && !isnan(setup->job->trees.trim_to_m))
+    status = trim_trees(setup, scenario, listener, &radial_setup, &scene, &chain, percents, out, err);
+  if (status != 0) return status;
   if (radial_out != NULL) *radial_out = *radial;
-  return copy_ways(results, &chain, percents, out) ? 0 : es_fail(err, ES_E_MEMORY, "out of memory");
+  if (!copy_ways(results, &chain, percents, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
+  return es_answer_doubt(setup, listener, percents, results, out, err);
 }

@@ -10,7 +10,7 @@
 static const char *const way_names[ES_WAYS] = {"surface", "ducting", "troposcatter"};
 static const char *const conventions[] = {"p526", "p2001", "p452"};
 
-/* --- where -------------------------------------------------------------------------------------------------------------- */
+/* --- where -------------------------------------------------------------------------------------------------------- */
 
 static const double LENGTH_MISMATCH = 0.005; /* told when positions and profile differ by more */
 static const es_lonlat NOWHERE = {0.0, 50.0};
@@ -28,13 +28,38 @@ static void check_length(const es_profile_job *job, es_faults *faults) {
                 km, own);
 }
 
-/* --- the radial ------------------------------------------------------------------------------------------------------------- */
+/* --- the radial --------------------------------------------------------------------------------------------------- */
 
 static double uniform_step_m(const es_profile_job *job) {
   double step = 1e3 * job->dist_km[job->n - 1] / (double)(job->n - 1);
   for (size_t i = 0; i < job->n; i++)
     if (fabs(1e3 * job->dist_km[i] - step * (double)i) > 1e-9 * step) return 0.0;
   return step;
+}
+
+enum { FEWEST_POINTS = 3 }; /* P.2001 3.2 */
+enum {
+  FILLED_POINTS = 12
+}; /* more than ten, as its software asks for; an even number, so that zones part in the middle */
+
+/* A profile of two points has nothing between them that could stand in the way, not even the bulge of the earth: the
+ * slope from one to the other is sampled, each half in the zone of its own end. */
+static int32_t fill_between(es_arena *arena, const es_profile_job *job, es_profile_job *out) {
+  *out = *job;
+  if (job->n >= FEWEST_POINTS) return 0;
+  out->n = FILLED_POINTS;
+  out->dist_km = ES_NEW(arena, double, FILLED_POINTS);
+  out->ground_m = ES_NEW(arena, double, FILLED_POINTS);
+  out->zone = ES_NEW(arena, uint8_t, FILLED_POINTS);
+  out->cover_m = NULL; /* what covers the ends does not count: P.452-18 (6e) */
+  if (out->dist_km == NULL || out->ground_m == NULL || out->zone == NULL) return ES_E_MEMORY;
+  for (int i = 0; i < FILLED_POINTS; i++) {
+    double share = (double)i / (FILLED_POINTS - 1);
+    out->dist_km[i] = share * job->dist_km[1];
+    out->ground_m[i] = job->ground_m[0] + share * (job->ground_m[1] - job->ground_m[0]);
+    out->zone[i] = job->zone[2 * i >= FILLED_POINTS];
+  }
+  return 0;
 }
 
 static int32_t make_line(es_arena *arena, const es_profile_job *job, es_line *line) {
@@ -77,15 +102,15 @@ static int32_t make_radial(es_worker *w, const es_profile_job *job, const es_cli
       job->freq_ghz,
       es_median_radius_km(job->chain, job->chain == ES_CHAIN_DIFFRACTION ? job->earth_radius_km : NAN, climate, centre),
       ES_LIGHT_M_S / (job->freq_ghz * 1e9)};
-  es_spot spot = {line.dist_m[last], line.ground_m[last], job->listener_height_m, line.zone[last]};
+  es_spot spot = {line.dist_m[last], line.ground_m[last], job->listener_height_m, line.zone[last], 0.0};
   int32_t status = es_radial_place(w->keep, &setup, &line, &spot, 1, radial);
   return status == 0 ? override_sea(w->keep, job, radial) : status;
 }
 
-/* --- answers ---------------------------------------------------------------------------------------------------------------- */
+/* --- answers ------------------------------------------------------------------------------------------------------ */
 
 typedef struct symbols {
-  json_t *of[64]; /* one object a percentage */
+  json_t **of; /* one object a percentage */
 } symbols;
 
 static void keep_symbol(void *to, size_t k, size_t r, const char *symbol, double value) {
@@ -152,13 +177,15 @@ static void note_geometry(const es_radial *radial, symbols *s, size_t n_percent)
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) keep_symbol(s, k, 0, of[i].letter, of[i].value);
 }
 
-static json_t *evaluate(const es_profile_job *job, const es_chain *chain, const es_climate *climate, es_worker *w,
+static json_t *evaluate(const es_profile_job *given, const es_chain *chain, const es_climate *climate, es_worker *w,
                         es_faults *faults) {
+  es_profile_job filled;
+  const es_profile_job *job = &filled;
   es_radial radial;
   es_error err = {0};
-  symbols s = {{0}};
-  if (make_radial(w, job, climate, &radial) != 0) {
-    es_fault_add(faults, job->path, 0, "out of memory");
+  symbols s = {ES_NEW(w->keep, json_t *, given->n_time_percent)};
+  if (s.of == NULL || fill_between(w->keep, given, &filled) != 0 || make_radial(w, job, climate, &radial) != 0) {
+    es_fault_add(faults, given->path, 0, "out of memory");
     return NULL;
   }
   es_antenna tx = {.peak_dbi = job->beacon_gain_dbi}, rx = {.peak_dbi = job->listener_gain_dbi};
@@ -197,6 +224,8 @@ json_t *es_profile_evaluate(const es_profile_job *job, const es_model_folders *f
   ok &= es_chain_make(job->chain, NULL, 0, &set, job->settings, job->n_settings, conventions[job->convention],
                       job->path, faults, &chain);
   if (job->has_positions) check_length(job, faults);
+  if (job->n < FEWEST_POINTS)
+    es_note_add(faults, job->profile_path, 0, "only the ends are given: the ground between them is taken as one slope");
   if (worker == NULL) es_fault_add(faults, job->path, 0, "out of memory");
   if (ok && climate != NULL && worker != NULL) answer = evaluate(job, &chain, climate, worker, faults);
   es_workers_destroy(worker, 1);

@@ -7,6 +7,7 @@
 
 #include "base/checksum.h"
 #include "base/units.h"
+#include "run/answer_record.h"
 #include "run/table.h"
 
 static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
@@ -106,8 +107,14 @@ static json_t *climate_record(const es_setup *setup) {
   return record;
 }
 
+/* Files that a job may name besides: a change in them is a change of the run. */
+static bool add_file(json_t *record, const char *key, const char *path, es_error *err) {
+  if (path == NULL) return true;
+  json_t *file = file_record(path, err);
+  return file != NULL && json_object_set_new(record, key, file) == 0;
+}
+
 json_t *es_record_inputs(const es_setup *setup, const es_percentages *percents, es_error *err) {
-  static const char *const chains[] = {"diffraction", "whole-year", "openings"};
   const es_job *job = setup->job;
   json_t *job_file = file_record(job->path, err);
   json_t *list = job->listeners_path != NULL ? file_record(job->listeners_path, err) : json_null();
@@ -116,11 +123,16 @@ json_t *es_record_inputs(const es_setup *setup, const es_percentages *percents, 
     json_decref(list);
     return NULL;
   }
-  return json_pack("{s:s,s:o,s:o,s:o,s:o,s:s,s:o,s:o,s:o,s:o}", "program", "earshot " ES_VERSION, "job", job_file,
-                   "listeners", list, "beacon", beacon_record(&job->beacon), "scenarios", scenario_records(job),
-                   "chain", chains[job->chain], "time_percent", numbers(percents->value, percents->n), "models",
-                   model_records(&setup->chain), "climate_at_beacon", climate_record(setup), "ground",
-                   ground_record(setup));
+  json_t *record = json_pack("{s:s,s:o,s:o,s:o,s:o,s:s,s:o,s:o,s:o,s:o}", "program", "earshot " ES_VERSION, "job",
+                             job_file, "listeners", list, "beacon", beacon_record(&job->beacon), "scenarios",
+                             scenario_records(job), "chain", es_chain_name(job->chain), "time_percent",
+                             numbers(percents->value, percents->n), "models", model_records(&setup->chain),
+                             "climate_at_beacon", climate_record(setup), "ground", ground_record(setup));
+  if (add_file(record, "obstacles", job->obstacles_path, err) &&
+      add_file(record, "cover_table", job->cover_table_path, err))
+    return record;
+  json_decref(record);
+  return NULL;
 }
 
 void es_record_id(const json_t *inputs, char out[9]) {
@@ -144,8 +156,9 @@ static json_t *geometry_record(const es_path_answer *a) {
 }
 
 static json_t *budget_record(const es_path_answer *a) {
-  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "eirp_dbm", number(a->eirp_dbm), "erp_dbm",
-                   number(a->eirp_dbm - ES_ERP_TO_EIRP_DB), "listener_gain_dbi", number(a->gain_rx_dbi), "antenna_k",
+  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "eirp_dbm", number(a->eirp_dbm), "erp_dbm",
+                   number(a->eirp_dbm - ES_ERP_TO_EIRP_DB), "polarisation_loss_db", number(a->polarisation_db),
+                   "far_field_m", number(a->doubt.far_m), "listener_gain_dbi", number(a->gain_rx_dbi), "antenna_k",
                    number(a->noise.antenna_k), "system_k", number(a->noise.system_k), "noise_2500hz_dbm",
                    number(a->noise.noise_2500_dbm));
 }
@@ -195,6 +208,9 @@ json_t *es_record_path(const es_setup *setup, const es_scenario *scenario, const
   json_object_set_new(record, "mode", word(listener->rx.mode));
   json_object_set_new(record, "needed_snr_db", number(a->needed_db));
   json_object_set_new(record, "heard_percent", number(a->heard_percent));
+  json_object_set_new(record, "spread", es_record_spread(a));
+  json_object_set_new(record, "verdict", es_record_verdict(a));
+  if (a->trees.stands) json_object_set_new(record, "trees", es_trees_record(&a->trees, &setup->job->trees));
   json_object_set_new(record, "by_time", series_record(percents, a));
   json_object_set_new(record, "climate_at_centre", path_climate(setup, a));
   return record;

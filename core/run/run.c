@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -12,9 +13,12 @@
 #include "run/heights.h"
 #include "run/listeners.h"
 #include "run/map.h"
+#include "run/pages.h"
+#include "run/path_picture.h"
 #include "run/record.h"
 #include "run/sheets.h"
 #include "run/table.h"
+#include "run/year.h"
 
 /* Everything that lives through a run; released together. */
 typedef struct run {
@@ -88,9 +92,31 @@ static int32_t write_path(run *r, size_t i) {
   char *path = es_format("%s/paths/%04zu-%s.json", r->options->folder, listener + 1, r->job->scenarios[scenario].name);
   json_t *record = es_record_path(&r->setup, &r->job->scenarios[scenario], &r->job->listeners.items[listener],
                                   &r->percents, &r->answers.items[i]);
+  es_year_figure year = es_year_of(&r->setup, &r->percents, &r->answers, scenario, listener);
+  if (record != NULL && year.known) json_object_set_new(record, "year", es_year_record(&r->job->trees, &year));
   int32_t status = path != NULL && record != NULL ? es_json_write(path, record, r->err)
                                                   : es_fail(r->err, ES_E_MEMORY, "out of memory");
   json_decref(record);
+  free(path);
+  return status;
+}
+
+/* The profile drawn; the path is evaluated once more for its ground. */
+static int32_t draw_path(run *r, size_t i, es_arena *results) {
+  const es_scenario *scenario = &r->job->scenarios[i / r->answers.n_listeners];
+  size_t listener = i % r->answers.n_listeners;
+  const es_listener *who = &r->job->listeners.items[listener];
+  es_arena_mark mark = es_arena_now(results);
+  es_path_answer answer;
+  es_radial radial;
+  char *path = es_format("%s/paths/%04zu-%s.png", r->options->folder, listener + 1, scenario->name);
+  int32_t status = path == NULL ? es_fail(r->err, ES_E_MEMORY, "out of memory") : 0;
+  if (status == 0)
+    status = es_path_evaluate(&r->setup, scenario, who, &r->percents, &r->workers[0], results, NULL, NULL, &answer,
+                              &radial, r->err);
+  if (status == 0 && answer.status == ES_OK)
+    status = es_path_picture_write(path, &r->setup, scenario, who, &r->percents, &answer, &radial, r->run_id, r->err);
+  es_arena_back_to(results, mark);
   free(path);
   return status;
 }
@@ -101,7 +127,13 @@ static int32_t write_paths(run *r) {
   char *folder = es_format("%s/paths", r->options->folder);
   int32_t status = folder != NULL ? es_folder_make(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
   free(folder);
-  for (size_t i = 0; status == 0 && i < n; i++) status = write_path(r, i);
+  es_arena *results = es_arena_create();
+  if (results == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  for (size_t i = 0; status == 0 && i < n; i++) {
+    status = write_path(r, i);
+    if (status == 0) status = draw_path(r, i, results);
+  }
+  es_arena_destroy(results);
   return status;
 }
 
@@ -115,6 +147,36 @@ static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *laye
   return status;
 }
 
+/* What leaves take: the map in leaf less that out of leaf, of one height and power. The first of the two waits here. */
+typedef struct leaf_pair {
+  float *snr_db;
+  size_t scenario; /* whose it is */
+} leaf_pair;
+
+static int32_t write_leaves(run *r, size_t scenario, const es_map_layers *layers, leaf_pair *pair) {
+  const es_job *job = r->job;
+  int32_t season = job->scenarios[scenario].season;
+  size_t other = es_scenario_in_season(job, scenario, season == ES_IN_LEAF ? ES_OUT_OF_LEAF : ES_IN_LEAF);
+  if (season == ES_NO_TREES || other == SIZE_MAX || layers->n_percent == 0) return 0;
+  const float *mine = layers->snr_db[es_map_median_layer(layers)];
+  if (pair->snr_db == NULL || pair->scenario != other) {
+    free(pair->snr_db);
+    pair->scenario = scenario;
+    pair->snr_db = malloc(layers->n_cells * sizeof *pair->snr_db);
+    if (pair->snr_db == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
+    memcpy(pair->snr_db, mine, layers->n_cells * sizeof *mine);
+    return 0;
+  }
+  for (size_t c = 0; c < layers->n_cells; c++)
+    pair->snr_db[c] = season == ES_IN_LEAF ? mine[c] - pair->snr_db[c] : pair->snr_db[c] - mine[c];
+  size_t in_leaf = season == ES_IN_LEAF ? scenario : other, out_of_leaf = season == ES_IN_LEAF ? other : scenario;
+  int32_t status = es_leaves_write(&r->setup, in_leaf, out_of_leaf, &r->percents, &r->cells, pair->snr_db, &r->answers,
+                                   r->options->folder, r->run_id, r->options->threads, r->err);
+  free(pair->snr_db);
+  pair->snr_db = NULL;
+  return status;
+}
+
 /* One scenario's map at a time: computed, written, let go. */
 static int32_t map_all(run *r) {
   if (!r->setup.has_frame) return 0;
@@ -124,6 +186,7 @@ static int32_t map_all(run *r) {
   r->covered_km2 = calloc(r->job->n_scenarios, sizeof *r->covered_km2);
   if (status == 0 && (r->layers == NULL || r->covered_km2 == NULL))
     status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  leaf_pair pair = {0};
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
     char *name = es_format("map %s", r->job->scenarios[s].name);
@@ -137,12 +200,14 @@ static int32_t map_all(run *r) {
     status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
                              r->options->threads, r->err);
     if (status == 0) status = write_coverage(r, s, &layers);
+    if (status == 0) status = write_leaves(r, s, &layers, &pair);
     r->seconds[FILES] += now_s() - start;
     start = now_s();
     r->layers[s] = (es_map_layers){
         .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
     es_map_layers_free(&layers);
   }
+  free(pair.snr_db);
   return status;
 }
 
@@ -167,7 +232,12 @@ static int32_t write_record(run *r) {
   return status;
 }
 
-/* Times and host: outside the promise of equal bytes. */
+static json_int_t peak_memory_bytes(void) {
+  struct rusage used;
+  return getrusage(RUSAGE_SELF, &used) == 0 ? (json_int_t)used.ru_maxrss * 1024 : 0;
+}
+
+/* Times, memory and host: outside the promise of equal bytes. */
 static int32_t write_log(run *r) {
   char host[256] = "", when[32] = "";
   gethostname(host, sizeof host - 1);
@@ -175,9 +245,10 @@ static int32_t write_log(run *r) {
   struct tm utc;
   if (gmtime_r(&t, &utc) != NULL) strftime(when, sizeof when, "%Y-%m-%dT%H:%M:%SZ", &utc);
   char *path = es_format("%s/run-log.json", r->options->folder);
-  json_t *log = json_pack("{s:s,s:s,s:s,s:i,s:{s:f,s:f,s:f,s:f}}", "run", r->run_id, "finished", when, "host", host,
-                          "threads", r->options->threads, "seconds", "ground", r->seconds[GROUND], "listeners",
-                          r->seconds[LISTENERS], "maps", r->seconds[MAPS], "files", r->seconds[FILES]);
+  json_t *log = json_pack("{s:s,s:s,s:s,s:i,s:I,s:{s:f,s:f,s:f,s:f}}", "run", r->run_id, "finished", when, "host", host,
+                          "threads", r->options->threads, "peak_memory_bytes", peak_memory_bytes(), "seconds", "ground",
+                          r->seconds[GROUND], "listeners", r->seconds[LISTENERS], "maps", r->seconds[MAPS], "files",
+                          r->seconds[FILES]);
   int32_t status =
       path != NULL && log != NULL ? es_json_write(path, log, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
   json_decref(log);
@@ -204,6 +275,8 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   double start = now_s();
   if (status == 0) status = write_table(&r);
   if (status == 0) status = write_paths(&r);
+  es_pages pages = {&r.setup, &r.percents, &r.answers, options->folder, r.run_id, ES_VERSION};
+  if (status == 0) status = es_pages_write(&pages, err);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
   if (status == 0) status = write_heights(&r);

@@ -4,6 +4,7 @@
 
 #include "base/progress.h"
 #include "job/job.h"
+#include "link/spread.h"
 #include "model/chain.h"
 #include "place/frame.h"
 
@@ -25,6 +26,7 @@ typedef struct es_setup {
   bool has_frame;
   double reach_m; /* ground is wanted this far from the beacon */
   double wavelength_m;
+  es_model_sigma model_sigma;
   bool timed;             /* the chain has a distribution over time */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
 } es_setup;

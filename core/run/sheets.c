@@ -12,6 +12,7 @@
 #include "output/output.h"
 #include "place/locator.h"
 #include "run/table.h"
+#include "station/beacon_chain.h"
 
 enum { MOST_FACTS = 12, TEXT = 512 };
 
@@ -108,7 +109,8 @@ static void facts(const es_setup *setup, const es_scenario *s, double ground_m, 
   static const char *const methods[] = {"one air, ITU-R P.526 terrain", "whole-year chain, ITU-R P.2001-6",
                                         "openings chain, ITU-R P.452-18"};
   const es_beacon *b = &setup->job->beacon;
-  double eirp = s->power_dbm - b->feeder_db + b->antenna.peak_dbi, erp = eirp - ES_ERP_TO_EIRP_DB;
+  es_radiated sent = es_radiated_of(b, s->power_dbm, s->height_m);
+  double eirp = sent.eirp_dbm, erp = sent.erp_dbm;
   char frequency[64], eirp_w[32], erp_w[32], ways[64];
   frequency_text(b->freq_ghz, frequency, sizeof frequency);
   watts_text(eirp, eirp_w, sizeof eirp_w);
@@ -225,10 +227,17 @@ typedef struct sheet_job {
   int threads;
   double ground_m;
   es_error *err;
+  size_t less; /* ES_MAP_DIFFERENCE: the scenario that is taken away */
 } sheet_job;
 
 static char *file_name(const sheet_job *j, const char *what, const char *ending) {
   return es_format("%s/map-%s-%s.%s", j->folder, what, j->setup->job->scenarios[j->scenario].name, ending);
+}
+
+/* A difference's marks: of each listener's own station, as the colours are of the map's. */
+static void take_away(const sheet_job *j, es_map_mark *marks, size_t n) {
+  for (size_t i = 0; i < n; i++)
+    marks[i].value -= es_listener_answer(j->answers, j->less, i)->snr_db[j->percents->median];
 }
 
 static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *what, const char *title, const char *lead,
@@ -240,6 +249,10 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
   w.values[0] = title;
   size_t n;
   es_map_mark *marks = marks_of(j->setup, j->scenario, j->percents, j->answers, kind, &n);
+  if (kind == ES_MAP_DIFFERENCE && marks != NULL) {
+    take_away(j, marks, n);
+    snprintf(w.second, TEXT, "in leaf minus out of leaf \u00b7 antenna %g\u00a0m above ground", s->height_m);
+  }
   char *path = file_name(j, what, "png");
   if (marks == NULL || path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
   es_sheet sheet = {.kind = kind,
@@ -289,7 +302,7 @@ static int32_t write_percent(const sheet_job *j, size_t l) {
   return write_raster(j, what, description, "dB", j->layers->loss_db[l]);
 }
 
-static size_t median_layer(const es_map_layers *layers) {
+size_t es_map_median_layer(const es_map_layers *layers) {
   size_t best = 0;
   for (size_t l = 1; l < layers->n_percent; l++)
     if (fabs(layers->percent[l] - 50.0) < fabs(layers->percent[best] - 50.0)) best = l;
@@ -322,14 +335,22 @@ static int32_t write_timed(const sheet_job *j) {
 int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percentages *percents,
                         const es_map_cells *cells, const es_map_layers *layers, const es_listener_answers *answers,
                         const char *folder, const char *run_id, int threads, es_error *err) {
-  sheet_job j = {setup,   scenario, percents, cells,   layers,
-                 answers, folder,   run_id,   threads, beacon_ground(answers, cells, setup),
-                 err};
+  sheet_job j = {.setup = setup,
+                 .scenario = scenario,
+                 .percents = percents,
+                 .cells = cells,
+                 .layers = layers,
+                 .answers = answers,
+                 .folder = folder,
+                 .run_id = run_id,
+                 .threads = threads,
+                 .ground_m = beacon_ground(answers, cells, setup),
+                 .err = err};
   int32_t status = 0;
   for (size_t l = 0; status == 0 && l < layers->n_percent; l++) status = write_percent(&j, l);
   if (status == 0 && layers->n_percent > 0) {
     char lead[128];
-    size_t median = median_layer(layers);
+    size_t median = es_map_median_layer(layers);
     snprintf(lead, sizeof lead,
              setup->timed ? "signal over noise in 2500\u00a0Hz, %g\u00a0%% of the time"
                           : "signal over noise in 2500\u00a0Hz",
@@ -340,4 +361,26 @@ int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percent
   if (status == 0) status = write_raster(&j, "sight", "line of sight: 1 clear, 0 not", "", layers->los);
   if (status == 0 && setup->timed) status = write_timed(&j);
   return status;
+}
+
+int32_t es_leaves_write(const es_setup *setup, size_t in_leaf, size_t out_of_leaf, const es_percentages *percents,
+                        const es_map_cells *cells, const float *difference_db, const es_listener_answers *answers,
+                        const char *folder, const char *run_id, int threads, es_error *err) {
+  sheet_job j = {.setup = setup,
+                 .scenario = in_leaf,
+                 .less = out_of_leaf,
+                 .percents = percents,
+                 .cells = cells,
+                 .answers = answers,
+                 .folder = folder,
+                 .run_id = run_id,
+                 .threads = threads,
+                 .ground_m = beacon_ground(answers, cells, setup),
+                 .err = err};
+  int32_t status = write_sheet(&j, ES_MAP_DIFFERENCE, "leaves", "What leaves take",
+                               setup->timed ? "signal in leaf less signal out of leaf, half of the time"
+                                            : "signal in leaf less signal out of leaf",
+                               "the same difference at each listener's own station", difference_db);
+  if (status != 0) return status;
+  return write_raster(&j, "leaves", "SNR in leaf minus SNR out of leaf, median", "dB", difference_db);
 }

@@ -10,4 +10,12 @@ int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percent
                         const es_map_cells *cells, const es_map_layers *layers, const es_listener_answers *answers,
                         const char *folder, const char *run_id, int threads, es_error *err);
 
+/* The layer nearest to the median. */
+size_t es_map_median_layer(const es_map_layers *layers);
+/* What leaves take: SNR in leaf less SNR out of leaf at the median, as a sheet and a raster named after the scenario in
+ * leaf. */
+int32_t es_leaves_write(const es_setup *setup, size_t in_leaf, size_t out_of_leaf, const es_percentages *percents,
+                        const es_map_cells *cells, const float *difference_db, const es_listener_answers *answers,
+                        const char *folder, const char *run_id, int threads, es_error *err);
+
 #endif

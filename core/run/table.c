@@ -7,8 +7,9 @@
 
 #include "base/units.h"
 #include "place/locator.h"
+#include "run/year.h"
 
-enum { MOST_FIELDS = 96, LOCATOR_CHARS = 10 };
+enum { MOST_FIELDS = 160, LOCATOR_CHARS = 10 };
 
 const char *es_way_name(uint8_t winner) {
   return winner == ES_SURFACE ? "surface" : winner == ES_DUCT ? "ducting" : winner == ES_SCATTER ? "troposcatter" : "";
@@ -39,6 +40,9 @@ const char *es_flags_text(es_arena *arena, const es_listener *l, const es_path_a
   say(&w, a->bridged, "short gap in the ground bridged");
   say(&w, a->by_mask, "sea by the mask alone");
   say(&w, (l->flags & ES_PLACE_BY_LOCATOR6) != 0, "place known by locator only");
+  say(&w, a->status == ES_OK && a->course.dist_m < a->doubt.far_m, "inside an antenna's near field");
+  say(&w, a->trees.under_m[ES_LISTENER] > 0.0, "antenna below its own canopy");
+  say(&w, a->trees.under_m[ES_BEACON] > 0.0, "beacon's antenna below its own canopy");
   say(&w, outside, "outside a model's range");
   say(&w, failed, "a model failed");
   say(&w, (l->flags & ES_HEIGHT_DEFAULT) != 0, "default height");
@@ -92,7 +96,7 @@ static double at_percent(const es_setup *s, const es_percentages *p, const es_pa
 
 static const char *mode_at(const es_setup *s, const es_percentages *p, const es_path_answer *a, double wanted) {
   double snr = at_percent(s, p, a, a->snr_db, wanted);
-  const es_mode *mode = isnan(snr) ? NULL : es_best_mode(&s->job->modes, snr);
+  const es_mode *mode = isnan(snr) ? NULL : es_best_mode(&s->job->modes, snr, a->doubt.widening_hz);
   return mode != NULL ? mode->id : "";
 }
 
@@ -136,6 +140,7 @@ static void losses(row *r, const es_percentages *p, const es_path_answer *a) {
 
 static void levels(row *r, const es_setup *s, const es_percentages *p, const es_path_answer *a) {
   number(r, "noise_2500hz_dbm", a->status == ES_OK ? a->noise.noise_2500_dbm : NAN, 2);
+  number(r, "system_k", a->status == ES_OK ? a->noise.system_k : NAN, 1);
   number(r, "received_dbm_p10", at_percent(s, p, a, a->level_dbm, 10.0), 2);
   number(r, "received_dbm_p50", at_percent(s, p, a, a->level_dbm, 50.0), 2);
   number(r, "received_dbm_p90", at_percent(s, p, a, a->level_dbm, 90.0), 2);
@@ -155,6 +160,22 @@ static void reception(row *r, const es_setup *s, const es_percentages *p, const 
   text(r, "best_mode_p10", mode_at(s, p, a, 10.0));
 }
 
+/* How far it may be off, and the sentences. */
+static void doubt_and_verdict(row *r, const es_path_answer *a) {
+  const es_doubt *d = &a->doubt;
+  bool ok = a->status == ES_OK;
+  number(r, "sigma_db", ok ? es_spread_heard_db(&d->spread) : NAN, 1);
+  number(r, "snr_2500hz_db_chance10", ok ? d->snr_db[0] : NAN, 2);
+  number(r, "snr_2500hz_db_chance50", ok ? d->snr_db[1] : NAN, 2);
+  number(r, "snr_2500hz_db_chance90", ok ? d->snr_db[2] : NAN, 2);
+  number(r, "heard_percent_low", d->heard_low_percent, 2);
+  number(r, "heard_percent_high", d->heard_high_percent, 2);
+  number(r, "confidence_percent", d->confidence_percent, 1);
+  text(r, "verdict", a->verdict.verdict != NULL ? a->verdict.verdict : "");
+  text(r, "cause", a->verdict.limit != NULL ? a->verdict.limit : "");
+  text(r, "help", a->verdict.helpful != NULL ? a->verdict.helpful : "");
+}
+
 /* Loss, level and SNR at each percentage the job asks for. */
 static void asked(row *r, const es_setup *s, const es_percentages *p, const es_path_answer *a) {
   es_arena *arena = r->table->arena;
@@ -168,6 +189,71 @@ static void asked(row *r, const es_setup *s, const es_percentages *p, const es_p
   }
 }
 
+/* Median loss of the listener in another season, when the job has it. */
+static double loss_in(const es_setup *s, const es_percentages *p, const es_listener_answers *answers, size_t i,
+                      int32_t season) {
+  size_t scenario = es_scenario_in_season(s->job, i / answers->n_listeners, season);
+  if (scenario == SIZE_MAX) return NAN;
+  const es_path_answer *a = es_listener_answer(answers, scenario, i % answers->n_listeners);
+  return a->status == ES_OK ? a->basic_db[p->median] : NAN;
+}
+
+static double loss_without(const es_setup *s, const es_percentages *p, const es_listener_answers *answers, size_t i) {
+  const es_path_answer *a = &answers->items[i];
+  double own = loss_in(s, p, answers, i, ES_NO_TREES);
+  if (!isnan(own) || a->status != ES_OK) return own;
+  return a->trees.stands ? a->trees.no_trees_loss_db : a->basic_db[p->median];
+}
+
+/* The end whose trees stand higher in the zone. */
+static const es_blocking *blocking_of(const es_trees_answer *t, const char **end) {
+  const es_blocking *b = &t->block[ES_BEACON], *l = &t->block[ES_LISTENER];
+  bool beacon = b->any && (!l->any || b->below_f1 > l->below_f1);
+  *end = beacon ? "beacon" : l->any ? "listener" : "";
+  return beacon ? b : l;
+}
+
+static void blocking(row *r, const es_trees_answer *t) {
+  static const char *const kinds[] = {"", "broadleaf", "conifer", "mixed trees", "building or ridge"};
+  const char *end;
+  const es_blocking *b = blocking_of(t, &end);
+  text(r, "blocked_by", b->any && b->leaf < 5 ? kinds[b->leaf] : "");
+  text(r, "blocked_near", end);
+  number(r, "blocking_from_m", b->any ? b->from_m : NAN, 0);
+  number(r, "blocking_depth_m", b->any ? b->depth_m : NAN, 0);
+  number(r, "blocking_below_top_m", b->any ? b->below_m : NAN, 1);
+  number(r, "clear_by_more_height_beacon_m", t->block[ES_BEACON].any ? t->block[ES_BEACON].extra_m : NAN, 1);
+  number(r, "clear_by_more_height_m", t->block[ES_LISTENER].any ? t->block[ES_LISTENER].extra_m : NAN, 1);
+}
+
+static void year(row *r, const es_setup *s, const es_percentages *p, const es_listener_answers *answers, size_t i) {
+  static const char *const names[] = {"year_snr_2500hz_db_p10", "year_snr_2500hz_db_p50", "year_snr_2500hz_db_p90"};
+  es_year_figure y = {.snr_db = {NAN, NAN, NAN}, .heard_percent = NAN};
+  if (answers != NULL) y = es_year_of(s, p, answers, i / answers->n_listeners, i % answers->n_listeners);
+  for (int k = 0; k < 3; k++) number(r, names[k], y.snr_db[k], 2);
+  number(r, "year_heard_percent", y.heard_percent, 2);
+}
+
+/* Columns of a job that knows of trees. answers NULL: only the names. */
+static void foliage(row *r, const es_setup *s, const es_percentages *p, const es_listener_answers *answers, size_t i) {
+  const es_trees_answer nothing = es_trees_nothing();
+  if (!es_job_has_canopy(s->job)) return;
+  const es_trees_answer *t = answers != NULL ? &answers->items[i].trees : &nothing;
+  bool ok = answers != NULL && answers->items[i].status == ES_OK;
+  number(r, "foliage_loss_db", ok && !t->stands ? 0.0 : t->loss_db, 2);
+  number(r, "foliage_low_db", t->low_db, 2);
+  number(r, "foliage_middle_db", t->middle_db, 2);
+  number(r, "foliage_high_db", t->high_db, 2);
+  number(r, "in_leaf_loss_db", answers != NULL ? loss_in(s, p, answers, i, ES_IN_LEAF) : NAN, 2);
+  number(r, "out_of_leaf_loss_db", answers != NULL ? loss_in(s, p, answers, i, ES_OUT_OF_LEAF) : NAN, 2);
+  number(r, "no_trees_loss_db", answers != NULL ? loss_without(s, p, answers, i) : NAN, 2);
+  blocking(r, t);
+  if (!isnan(s->job->trees.trim_to_m)) number(r, "trimmed_snr_2500hz_db_p50", t->trimmed_snr_db, 2);
+  if (!isnan(s->job->trees.wind_m_s)) number(r, "flutter_sigma_db", t->flutter_db, 2);
+  if (!isnan(s->job->trees.wind_m_s)) number(r, "flutter_rate_hz", t->flutter_hz, 2);
+  if (!isnan(s->job->trees.leaf_months)) year(r, s, p, answers, i);
+}
+
 static void fill_row(const es_setup *s, const es_percentages *p, const es_listener_answers *answers, size_t i,
                      es_table *t) {
   const es_scenario *scenario = &s->job->scenarios[i / answers->n_listeners];
@@ -179,7 +265,9 @@ static void fill_row(const es_setup *s, const es_percentages *p, const es_listen
   losses(&r, p, a);
   levels(&r, s, p, a);
   reception(&r, s, p, l, a);
+  doubt_and_verdict(&r, a);
   asked(&r, s, p, a);
+  foliage(&r, s, p, answers, i);
   text(&r, "flags", es_flags_text(t->arena, l, a));
   t->at[i] = l->at;
 }
@@ -206,7 +294,9 @@ static bool name_fields(const es_setup *s, const es_percentages *p, es_table *t)
   losses(&r, p, &a);
   levels(&r, s, p, &a);
   reception(&r, s, p, &nobody, &a);
+  doubt_and_verdict(&r, &a);
   asked(&r, s, p, &a);
+  foliage(&r, s, p, NULL, 0);
   text(&r, "flags", "");
   t->n_fields = r.n;
   return true;

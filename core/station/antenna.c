@@ -1,15 +1,16 @@
-/* antenna.c - gain towards a direction: the same all round, a dish, or a table of two cuts.
+/* antenna.c - gain towards a direction: the same all round, a dish, or a table of two cuts; other shapes: shapes.c.
  *
  * Sources: dish main lobe and side lobes after ITU-R F.1245-3, 1-70 GHz (average side lobes: the parabola of the
- * main lobe to phi_m, the average envelope outside); off-axis angle by the spherical law of cosines. Tables: two
- * cuts are added in dB, no less than 40 dB under the peak. Peak and width of a dish: aperture theory; 70 lambda/D
- * is common practice. */
+ * main lobe to phi_m, the average envelope outside) or ITU-R F.699-8 (the envelope of the peaks); off-axis angle by
+ * the spherical law of cosines. Tables: two cuts are added in dB, no less than 40 dB under the peak. Peak and width
+ * of a dish: aperture theory; 70 lambda/D is common practice. */
 #include "station/antenna.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/units.h"
+#include "station/shapes.h"
 
 static const double TABLE_FLOOR_DB = -40.0;
 
@@ -35,7 +36,8 @@ es_antenna es_antenna_dish(double dish_m, double efficiency, double freq_ghz) {
 
 /* Angle between two directions, radians. */
 static double off_axis(double az, double el, double az0, double el0) {
-  if (az == az0) return fabs(el - el0); /* straight up or down from the axis: the usual case, an antenna that points there */
+  if (az == az0)
+    return fabs(el - el0); /* straight up or down from the axis: the usual case, an antenna that points there */
   double c = sin(el) * sin(el0) + cos(el) * cos(el0) * cos(az - az0);
   return acos(es_clamp(c, -1.0, 1.0));
 }
@@ -51,12 +53,24 @@ static double side_lobe_dbi(double waves, double phi, double phi_m) {
   return phi < 48.0 ? 29.0 - 25.0 * log10(phi) : -13.0;
 }
 
+/* Envelope of the side lobes, dBi; phi in degrees, above 0. F.699-8. */
+static double envelope_dbi(double waves, double phi, double phi_m) {
+  double g1 = 2.0 + 15.0 * log10(waves);
+  if (waves <= 100.0) {
+    if (phi < fmax(phi_m, 100.0 / waves)) return g1;
+    return phi < 48.0 ? 52.0 - 10.0 * log10(waves) - 25.0 * log10(phi) : 10.0 - 10.0 * log10(waves);
+  }
+  if (phi < fmax(phi_m, 15.85 * pow(waves, -0.6))) return g1;
+  return phi < 48.0 ? 32.0 - 25.0 * log10(phi) : -10.0;
+}
+
 static double dish_gain_dbi(const es_antenna *a, double freq_ghz, double phi) {
   double waves = diameter_in_waves(a->dish_m, freq_ghz), g1 = 2.0 + 15.0 * log10(waves);
   double phi_m = 20.0 / waves * sqrt(fmax(a->peak_dbi - g1, 0.0)); /* a tiny dish has no main lobe of its own */
   if (phi < phi_m) return a->peak_dbi - 2.5e-3 * (waves * phi) * (waves * phi);
   if (!(phi > 0.0)) return a->peak_dbi;
-  return fmin(a->peak_dbi, side_lobe_dbi(waves, phi, phi_m));
+  double lobe = a->lobes == ES_LOBES_F699 ? envelope_dbi(waves, phi, phi_m) : side_lobe_dbi(waves, phi, phi_m);
+  return fmin(a->peak_dbi, lobe);
 }
 
 /* Linear in dB between the two angles around `angle`; the ends hold. */
@@ -97,9 +111,22 @@ double es_antenna_gain(const es_antenna *a, double freq_ghz, double az, double e
   switch (a->shape) {
   case ES_SHAPE_DISH: return dish_gain_dbi(a, freq_ghz, es_deg(off_axis(az, el, axis, a->tilt)));
   case ES_SHAPE_TABLE: return table_gain_dbi(a, az - axis, el - a->tilt);
-  case ES_SHAPE_ALL_ROUND:
+  case ES_SHAPE_ALL_ROUND: return es_all_round_dbi(a, el - a->tilt);
+  case ES_SHAPE_HORN: return es_horn_dbi(a, freq_ghz, az - axis, el - a->tilt);
+  case ES_SHAPE_SLOTTED: return es_slotted_dbi(a, freq_ghz, az - axis, el - a->tilt);
+  case ES_SHAPE_SECTOR: return es_sector_dbi(a, az - axis, el - a->tilt);
+  case ES_SHAPE_BEAM: return es_beam_dbi(a, az - axis, el - a->tilt);
   default: return a->peak_dbi;
   }
+}
+
+double es_antenna_beam(const es_antenna *a, double freq_ghz) {
+  if (a->shape == ES_SHAPE_DISH) return es_dish_beam(a->dish_m, freq_ghz);
+  if (a->shape == ES_SHAPE_BEAM || a->shape == ES_SHAPE_SECTOR) return sqrt(a->beam_az * a->beam_el);
+  if (a->shape == ES_SHAPE_SLOTTED || (a->shape == ES_SHAPE_ALL_ROUND && a->beam_el > 0.0)) return ES_PI;
+  /* a pencil beam of that gain, 32000 / (beam in degrees)^2: common practice, no source */
+  double beam = es_rad(sqrt(32000.0 / es_ratio(a->peak_dbi)));
+  return fmin(beam, ES_PI);
 }
 
 void es_antenna_fini(es_antenna *a) {

@@ -23,7 +23,25 @@
 
 static const double DISH_EFFICIENCY = 0.55; /* when neither row nor defaults say */
 
-enum { NAME, CALL, LON, LAT, LOCATOR, HEIGHT, GAIN, DISH, NOISE, FEEDER, MODE, AZIMUTH, COLUMNS };
+enum {
+  NAME,
+  CALL,
+  LON,
+  LAT,
+  LOCATOR,
+  HEIGHT,
+  GAIN,
+  DISH,
+  NOISE,
+  FEEDER,
+  MODE,
+  AZIMUTH,
+  TILT,
+  POLAR,
+  LNB_LO,
+  LNB_ERROR,
+  COLUMNS
+};
 
 static const struct {
   const char *name, *other, *unit; /* other: a second spelling */
@@ -41,6 +59,10 @@ static const struct {
     [FEEDER] = {"feeder_db", "feeder_loss_db", "dB", 0, 60},
     [MODE] = {"mode", NULL, "", 0, 0},
     [AZIMUTH] = {"azimuth_deg", NULL, "degrees", -360, 360},
+    [TILT] = {"tilt_deg", NULL, "degrees", -90, 90},
+    [POLAR] = {"polarisation", NULL, "", 0, 0},
+    [LNB_LO] = {"lnb_lo_mhz", NULL, "MHz", 0, 100000},
+    [LNB_ERROR] = {"lnb_error_ppm", NULL, "ppm", 0, 1000},
 };
 
 typedef struct list {
@@ -151,7 +173,21 @@ static void read_antenna(row *r, es_listener *out) {
     *a = es_antenna_all_round(gain_dbi);
   a->tracks = l->defaults->antenna.tracks && isnan(azimuth_deg);
   a->azimuth = isnan(azimuth_deg) ? l->defaults->antenna.azimuth : es_rad(azimuth_deg);
-  a->tilt = l->defaults->antenna.tilt;
+  double tilt_deg = number(r, TILT);
+  a->tilt = isnan(tilt_deg) ? l->defaults->antenna.tilt : es_rad(tilt_deg);
+}
+
+static void read_polarisation(row *r, es_listener *out) {
+  static const char *const words[] = {"as-beacon", "horizontal",     "vertical",
+                                      "slant",     "right-circular", "left-circular"};
+  if (!given(r, POLAR)) return;
+  for (int32_t k = 0; k < (int32_t)(sizeof words / sizeof *words); k++)
+    if (strcmp(cell(r, POLAR), words[k]) == 0) {
+      out->rx.polarisation = k;
+      return;
+    }
+  row_fault(r, "polarisation=%s: want horizontal, vertical, slant, right-circular, left-circular or as-beacon",
+            cell(r, POLAR));
 }
 
 static void read_mode(row *r, es_listener *out) {
@@ -184,6 +220,9 @@ static void read_numbers(row *r, es_listener *out) {
   else
     out->flags |= ES_NOISE_DEFAULT;
   if (!isnan(feeder_db)) out->rx.feeder_db = feeder_db;
+  double lo_mhz = number(r, LNB_LO), error_ppm = number(r, LNB_ERROR);
+  if (!isnan(lo_mhz)) out->rx.lnb_lo_mhz = lo_mhz;
+  if (!isnan(error_ppm)) out->rx.lnb_error_ppm = error_ppm;
 }
 
 static char *read_name(row *r) {
@@ -200,6 +239,7 @@ static void read_row(row *r, es_listener *out) {
   read_place(r, out);
   read_numbers(r, out);
   read_antenna(r, out);
+  read_polarisation(r, out);
   read_mode(r, out);
 }
 

@@ -13,7 +13,7 @@
 #include "base/units.h"
 #include "station/antenna.h"
 
-static const double WIDEST_STEP_DEG = 30.0, PEAK_SLACK_DB = 1.0;
+static const double WIDEST_STEP_DEG = 30.0, PEAK_SLACK_DB = 1.0, SAME_DB = 0.05;
 
 typedef struct point {
   double angle_deg, gain;
@@ -103,6 +103,10 @@ static void check_circle(pattern *p) {
     if (step > widest) line = cut->items[i].line;
     widest = fmax(widest, step);
   }
+  if (span == 360.0 && fabs(cut->items[0].gain - cut->items[cut->n - 1].gain) > SAME_DB)
+    es_fault_add(p->faults, p->path, cut->items[cut->n - 1].line,
+                 "angle_deg=%g and %g are one direction: want the same gain at both, or one of them",
+                 cut->items[0].angle_deg, cut->items[cut->n - 1].angle_deg);
   if (widest > WIDEST_STEP_DEG)
     es_fault_add(p->faults, p->path, line,
                  "the azimuth cut has a gap of %g degrees: want all round in steps of %g at most", widest,

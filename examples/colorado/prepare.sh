@@ -23,10 +23,12 @@ if [ -f trinidad.nc ]; then
   cp trinidad.nc "$work/"
 else
   chmod 755 "$work"
-  (cd "$work" && apt-get download -q libncarg-data >&2 && dpkg -x libncarg-data_*.deb unpacked) || {
+  fetch() { (cd "$work" && apt-get download -q -o APT::Sandbox::User=root libncarg-data >&2); }
+  fetch || { [ "$(id -u)" -eq 0 ] && apt-get update -qq >&2 && fetch; } || {
     echo "apt-get could not fetch libncarg-data: does 'apt-get update' help?" >&2
     exit 1
   }
+  dpkg -x "$work"/libncarg-data_*.deb "$work/unpacked"
   cp "$work/unpacked/usr/share/ncarg/data/cdf/trinidad.nc" "$work/"
 fi
 

@@ -3,7 +3,8 @@
  * Source: ITU-R P.526-16 (11/2025) section 4.5 (delta-Bullington); ITU-R P.2001-6 attachment A and section 3.5 for the
  * curvature of a percentage. Page: docs/models/diffraction.md.
  * Gives:  Ld in dB over free space, >= 0, for the surface way. When the task fixes an effective radius, that one holds at
- *         every percentage; else the curvature of each percentage, of any sign.                                           */
+ *         every percentage; else the curvature of each percentage, of any sign. Over the canopy: its tops are the profile,
+ *         the smooth earth stays that of the ground.                                                                      */
 #include <stdlib.h>
 
 #include "common/delta_bullington.h"
@@ -68,7 +69,7 @@ static void each_in_full(const es_task *task, const db_setup *setup, const es_hu
     db_terms terms;
     db_loss(setup, task, &hulls[r], r, &terms);
     out->value[k * task->rx->n + r] = terms.loss;
-    if (task->host->note != NULL) note(task, setup, k, r, &terms);
+    if (task->host->note != NULL && !task->over_canopy) note(task, setup, k, r, &terms);
   }
 }
 
@@ -85,7 +86,8 @@ static int32_t evaluate(const void *self, const es_task *task, es_answer *out, e
     curvature_of(task, k, &setup[k]);
     curvature[k] = setup[k].curvature_per_km;
   }
-  if (task->host->hulls(task->ctx, curvature, n_percent, 0, 0.0, DB_ENOUGH_M(task->freq_ghz), hulls) != 0)
+  if (task->host->hulls(task->ctx, curvature, n_percent, task->over_canopy, 0.0, DB_ENOUGH_M(task->freq_ghz), hulls) !=
+      0)
     return ES_FAILED;
   for (size_t k = 0; k < n_percent; k++)
     if (task->host->note == NULL && n > 1)
@@ -113,4 +115,5 @@ const es_model es_model_entry = {
     .evaluate = evaluate,
     .destroy = free,
     .unread = ~(uint32_t)0,
+    .can = ES_CAN_OVER_CANOPY,
 };

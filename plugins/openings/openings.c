@@ -1,6 +1,7 @@
 /* openings.c - the loss not exceeded for small percentages of time, by every clear-air way at once.
  *
- * Source:  ITU-R P.452-18 (10/2023) annex 1, sections 3 and 4, (2) to (64); gases ITU-R P.676-13 annex 1
+ * Source:  ITU-R P.452-18 (10/2023) annex 1, sections 3 and 4, (2) to (64); gases ITU-R P.676-13 annex 1;
+ *          troposcatter at wish after ITU-R P.617-6 (09/2025) section 4.1, with the gases of P.452 (45)
  * Given:   one path: ground, cover, zones, antennas and their gains; DN and N0, pressure (of dry air) and temperature
  * Gives:   Lb, dB between isotropic antennas, gases included, for 0.001 <= p <= 50 % of the average year, and the way
  *          that carries it. Above 50 % the value of 50 %, flagged: the Recommendation knows none
@@ -15,12 +16,20 @@
  *
  * Letters are the Recommendation's; km, mrad, GHz and dB unless a name says otherwise.                                  */
 #include "common/delta_bullington.h"
+#include "common/p617.h"
 #include "common/p676.h"
 #include "earshot/model.h"
 
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
+#include <stdlib.h>
+
+enum { SCATTER_P452, SCATTER_P617 };
+
+typedef struct openings_settings {
+  int scatter;
+} openings_settings;
 
 static const double KELVIN = 273.15;
 static const double EARTH_KM = 6371.0;
@@ -43,6 +52,8 @@ typedef struct path {
   double ldb, lbd50;                         /* diffraction at beta0 %; whole way at the median */
   double af, ad_angle, duct_gas;             /* ducting: Af; gamma_d theta'; Ag over the ground distance */
   double b_over_b0, gamma_b, lbs50;          /* mu2 mu3; Gamma (53a); troposcatter at 50 % */
+  int scatter;                               /* the form of troposcatter: lbs50, or with p617 `by_n0` and gases */
+  p617_path by_n0;
 } path;
 
 /* What one percentage makes of it. */
@@ -156,7 +167,10 @@ static double scatter_median(const path *a, double gas_db_km) {
   return 190.0 + lf + 20.0 * log10(a->d) + 0.573 * a->theta - 0.15 * a->n0 + lc + gas_db_km * a->d;
 }
 
-static double scatter_loss(const path *a, double p) { return a->lbs50 - 10.1 * pow(-log10(p / 50.0), 0.7); }
+static double scatter_loss(const path *a, double p) {
+  if (a->scatter == SCATTER_P617) return a->lbs50 - p617_yp_db(&a->by_n0, p);
+  return a->lbs50 - 10.1 * pow(-log10(p / 50.0), 0.7);
+}
 
 /* ---- blending ---- */
 
@@ -294,6 +308,16 @@ static void take_blends(const es_task *task, size_t r, const hulls *h, path *a) 
   a->fk = distance_blend(a->d);
 }
 
+/* The gases of (45) go with either form: P.617 leaves them to its reader. */
+static void take_scatter(const es_task *task, size_t r, double gas_db_km, path *a) {
+  if (a->scatter == SCATTER_P617) {
+    a->by_n0 = p617_path_of(task, r, a->gain_t + a->gain_r, p617_radius_km(task, r, 0));
+    a->lbs50 = a->by_n0.median_db + gas_db_km * a->d;
+    return;
+  }
+  a->lbs50 = scatter_median(a, gas_db_km);
+}
+
 static void take_path(const es_task *task, size_t r, const hulls *h, p676_air *air, path *a) {
   take_geometry(task, r, a);
   take_climate(task, r, a);
@@ -305,7 +329,7 @@ static void take_path(const es_task *task, size_t r, const hulls *h, p676_air *a
   a->ad_angle = duct_angle(a, task->earth_radius_km);
   a->b_over_b0 = duct_geometry(a, task->earth_radius_km);
   a->gamma_b = duct_power(a->d, duct_incidence(a));
-  a->lbs50 = scatter_median(a, scatter_gas_db_km);
+  take_scatter(task, r, scatter_gas_db_km, a);
 }
 
 /* ---- what is told ---- */
@@ -424,18 +448,34 @@ static void answer(const es_task *task, es_answer *out, size_t k, size_t r, cons
 }
 
 static int32_t evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
-  (void)self;
+  const openings_settings *set = self;
   if (task->rx->n == 0) return ES_OK;
   hulls h;
   if (!take_hulls(task, &h)) return refuse(err, "out of memory for the hulls");
   p676_air air = {.press_hpa = NAN};
   for (size_t r = 0; r < task->rx->n; r++) {
-    path a = {0};
+    path a = {.scatter = set != NULL ? set->scatter : SCATTER_P452};
     take_path(task, r, &h, &air, &a);
     for (size_t k = 0; k < task->n_percent; k++) answer(task, out, k, r, &a);
   }
   return ES_OK;
 }
+
+static int32_t create(const double *values, void **self, es_error *err) {
+  openings_settings *set = calloc(1, sizeof *set);
+  if (set == NULL) return refuse(err, "out of memory");
+  set->scatter = (int)(values[0] + 0.5);
+  *self = set;
+  return ES_OK;
+}
+
+static const es_setting SETTINGS[] = {
+    {.key = "troposcatter",
+     .unit = "",
+     .help = "form of the troposcatter term: P.452-18 (45), or P.617-6 section 4.1 with the gases of (45)",
+     .max = 1,
+     .choices = "p452|p617"},
+};
 
 ES_EXPORT const es_model es_model_entry = {
     .abi = ES_ABI,
@@ -449,5 +489,9 @@ ES_EXPORT const es_model es_model_entry = {
     .max_ghz = 50.0,
     .min_km = 0.0,
     .max_km = 10000.0,
+    .settings = SETTINGS,
+    .n_settings = sizeof SETTINGS / sizeof SETTINGS[0],
+    .create = create,
     .evaluate = evaluate,
+    .destroy = free,
 };

@@ -13,6 +13,7 @@
  *   o--''___________________''--o                                                                                  */
 #include "common/note.h"
 #include "common/p2001.h"
+#include "common/p617.h"
 #include "common/p676.h"
 
 #include <math.h>
@@ -156,63 +157,18 @@ static void evaluate_p2001(const es_task *task, size_t r, const scatter_path *pa
 
 /* ---- P.617-6 section 4.1 ---- */
 
-static const double P617_EARTH_KM = 6370.0, SCALE_HEIGHT_KM = 7.35; /* a, hb */
-
-/* Ground below the common volume, km above sea; NaN where it is not known. */
-static double volume_ground_km(const es_task *task, size_t r) {
-  const es_line *line = task->line;
-  double at_m = task->rx->cv_tx_m[r];
-  if (!(at_m >= 0.0)) return NAN;
-  size_t low = 0, high = line->n - 1;
-  while (high - low > 1) { /* the last sample at or before the place */
-    size_t middle = low + (high - low) / 2;
-    if (line->dist_m[middle] <= at_m)
-      low = middle;
-    else
-      high = middle;
-  }
-  double span_m = line->dist_m[high] - line->dist_m[low];
-  double weight = span_m > 0.0 ? at_most((at_m - line->dist_m[low]) / span_m, 1.0) : 0.0;
-  if (weight > 0.0 && line->known && !line->known[high]) return NAN;
-  if (weight < 1.0 && line->known && !line->known[low]) return NAN;
-  if (weight == 0.0) return 0.001 * line->ground_m[low];
-  if (weight == 1.0) return 0.001 * line->ground_m[high];
-  return 0.001 * ((1.0 - weight) * line->ground_m[low] + weight * line->ground_m[high]);
-}
-
-/* (7a), (7b) Height of the lowest scatter point, km above sea. */
-static double scatter_height_km(const es_task *task, size_t r, const scatter_path *path, double theta_mrad,
-                                double ka_km) {
-  double ht_km = 0.001 * task->beacon->antenna_m, hr_km = 0.001 * task->rx->at[r].antenna_m;
-  double beta = path->dist_km / (2.0 * ka_km) + 0.001 * path->angle_rx_mrad + (hr_km - ht_km) / path->dist_km;
-  double along_km = path->dist_km * sin(beta) / sin(0.001 * theta_mrad); /* d s */
-  return ht_km + along_km * (along_km / (2.0 * ka_km) + sin(0.001 * path->angle_tx_mrad));
-}
-
-/* (6) without its sign: how far p is from the median, in decades. */
-static double decades_off_median(double p) { return p < 50.0 ? -log10(p / 50.0) : -log10((100.0 - p) / 50.0); }
-
 static void evaluate_p617(const scatter_settings *set, const es_task *task, size_t r, const scatter_path *path,
                           es_answer *out) {
-  const es_host *host = task->host;
-  double n0 = host->climate(task->ctx, ES_N0, ES_AT_COMMON_VOLUME, r);
-  double dn = host->climate(task->ctx, ES_DELTA_N, ES_AT_COMMON_VOLUME, r);
-  double ka_km = P617_EARTH_KM * (set->radius_of_climate ? 157.0 / (157.0 - dn) : 4.0 / 3.0);
-  double sum_mrad = 1000.0 * path->dist_km / ka_km + path->angle_tx_mrad + path->angle_rx_mrad; /* (1), (2) */
-  double theta_mrad = at_least(sum_mrad, SMALLEST_ANGLE_MRAD);
-  double f_db = 0.18 * n0 * exp(-volume_ground_km(task, r) / SCALE_HEIGHT_KM) - 0.23 * dn; /* (5) */
-  double h0_km = scatter_height_km(task, r, path, theta_mrad, ka_km), lc_db = coupling_db(0.07, path);
-  double median = f_db + 22.0 * log10(1000.0 * task->freq_ghz) +
-                  17.5 * log10(theta_mrad * theta_mrad + 7.0 * theta_mrad + 4.0) + 17.0 * log10(path->dist_km) + lc_db;
-  double spread = 0.035 * n0 * exp(-h0_km / SCALE_HEIGHT_KM), floor_db = free_space_db(task->freq_ghz, path);
-  note_always(task, r, "Thetas", theta_mrad);
-  note_always(task, r, "F", f_db);
-  note_always(task, r, "h0", h0_km);
-  note_always(task, r, "Lcoup", lc_db);
+  p617_path by = p617_path_of(task, r, path->gains_dbi, p617_radius_km(task, r, set->radius_of_climate));
+  double floor_db = free_space_db(task->freq_ghz, path);
+  note_always(task, r, "Thetas", by.theta_mrad);
+  note_always(task, r, "F", by.f_db);
+  note_always(task, r, "h0", by.h0_km);
+  note_always(task, r, "Lcoup", by.lc_db);
   for (size_t k = 0; k < task->n_percent; k++) {
-    double p = task->percent[k], yp = copysign(spread, 50.0 - p) * pow(decades_off_median(p), 0.67);
+    double yp = p617_yp_db(&by, task->percent[k]);
     note_at(task, k, r, "Yp", yp);
-    answer(task, k, r, out, at_least(median - yp, floor_db)); /* (4) */
+    answer(task, k, r, out, at_least(by.median_db - yp, floor_db)); /* (4) */
   }
 }
 

@@ -203,11 +203,12 @@ static void one_line_changed(void **state) {
       {4, "  frequency_mhz: 10.368", "frequency_mhz=10.368: want a number from 1000 to 50000 MHz"},
       {4, "  frequency_mhz: [1, 2]", "frequency_mhz=[...]: want a number"},
       {4, "  frequency_mhz: NaN", "frequency_mhz=NaN"},
-      {5, "  antenna: {height_m: 18}", "want one of gain_dbi, dish_m and pattern, found 0"},
+      {5, "  antenna: {height_m: 18}",
+       "want one of gain_dbi, dish_m, horn_mm, slots, beam_deg, sector_deg and pattern, found 0"},
       {5, "  antenna: {gain_dbi: 1, dish_m: 1, azimuth_deg: 1, height_m: 18}", "found 2"},
       {5, "  antenna: {dish_m: 1, height_m: 18}", "azimuth_deg is missing"},
       {5, "  antenna: {gain_dbi: 1, efficiency: 0.5, height_m: 18}", "efficiency=0.5: want it with dish_m only"},
-      {5, "  antenna: {gain_dbi: 1, peak_dbi: 5, height_m: 18}", "peak_dbi=5: want it with pattern only"},
+      {5, "  antenna: {gain_dbi: 1, peak_dbi: 5, height_m: 18}", "peak_dbi=5: gain_dbi is the peak already"},
       {5, "  antenna: {pattern: slotted-guide.csv, height_m: 18}", "want peak_dbi beside it"},
       {5, "  antenna: {pattern: nowhere.csv, height_m: 18}", "pattern=nowhere.csv: want a file"},
       {5, "  antenna: {gain_dbi: 10, height_m: -1}", "height_m=-1: want a number from 0 to 1000 m"},
@@ -284,6 +285,58 @@ static void notes(void **state) {
   assert_false(f->job->beacon.antenna.tracks);
 }
 
+/* Trees counted twice, tables without a raster, stations that nobody knows. */
+static void trees_and_obstacles(void **state) {
+  fixture *f = *state;
+  static const char head[] = "beacon: {name: a, position: HN16wn56ab, frequency_mhz: 10368, antenna: {gain_dbi: 0, "
+                             "height_m: 9}, power: {at_amplifier_dbm: 27}}\nlisteners: listeners.csv\n";
+  static const struct {
+    const char *text;
+    long line;
+    const char *fault; /* NULL: a good job */
+  } rows[] = {
+      {"ground: {elevation: ., canopy_height: canopy.tif, surface: surface-model, vertical_datum: x}\n", 3,
+       "surface: surface-model holds trees already"},
+      {"ground: {elevation: ., cover: cover.tif, cover_legend: corine-2018, surface: radar, vertical_datum: x}\n", 3,
+       "would count them twice"},
+      {"ground: {elevation: ., canopy_height: canopy.tif, surface: radar, canopy_on_surface: true}\n", 0, NULL},
+      {"ground: {elevation: ., cover_legend: worldcover-2021}\n", 3, "a table of cover classes without cover"},
+      {"ground: {elevation: .}\nobstacles: [{station: Nes, azimuth_from_deg: 1, azimuth_to_deg: 2, distance_m: 3, "
+       "depth_m: 4, top_m: 5}]\n",
+       4, "station=Nes: no listener has that name, did you mean Ness?"},
+      {"ground: {elevation: .}\nobstacles: [{station: Ness, azimuth_from_deg: 1, azimuth_to_deg: 2, distance_m: 3, "
+       "depth_m: 4, top_m: 5, base_m: 6}]\n",
+       4, "base_m=6 is above top_m=5"},
+      {"ground: {elevation: .}\ntrees: {gamma_in_leaf_db_m: 2}\nsettings: {foliage: {gamma_in_leaf_db_m: 3}}\n", 4,
+       "given under settings: foliage as well"},
+  };
+  for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+    char *text = es_format("%s%s", head, rows[i].text);
+    if (rows[i].fault == NULL) {
+      expect_good(f, text);
+    } else {
+      assert_false(read_job(f, text));
+      assert_fault(&f->faults, rows[i].line, rows[i].fault);
+    }
+    free(text);
+  }
+}
+
+/* What the model is told goes with the other settings. */
+static void trees_tell_the_model(void **state) {
+  fixture *f = *state;
+  char *text = es_format("%strees: {through: cost235, ceiling_conifer_db: 50, leaf_months: 5}\n", SHORT);
+  expect_good(f, text);
+  free(text);
+  assert_int_equal(f->job->n_settings, 2);
+  assert_string_equal(f->job->settings[0].key, "ceiling_conifer_db");
+  assert_string_equal(f->job->settings[0].value, "50");
+  assert_string_equal(f->job->settings[1].model, "foliage");
+  assert_string_equal(f->job->settings[1].value, "cost235");
+  assert_near(f->job->trees.leaf_months, 5.0, 0.0);
+  assert_near(f->job->trees.height_factor, 1.0, 0.0);
+}
+
 static void scenarios(void **state) {
   fixture *f = *state;
   char *text = es_format("%svary: {height_m: [12.5, 18], power_dbm: [-3, 27]}\nseason: [in-leaf, no-trees]\n", SHORT);
@@ -302,7 +355,8 @@ static void scenarios(void **state) {
 #define EACH(test) cmocka_unit_test_setup_teardown(test, set_up, tear_down)
 
 int main(void) {
-  const struct CMUnitTest tests[] = {EACH(of_the_page),  EACH(shortest),   EACH(one_fault_each), EACH(one_line_changed),
-                                     EACH(all_together), EACH(empty_jobs), EACH(notes),          EACH(scenarios)};
+  const struct CMUnitTest tests[] = {
+      EACH(of_the_page), EACH(shortest), EACH(one_fault_each), EACH(one_line_changed),    EACH(all_together),
+      EACH(empty_jobs),  EACH(notes),    EACH(scenarios),      EACH(trees_and_obstacles), EACH(trees_tell_the_model)};
   return cmocka_run_group_tests_name("job", tests, NULL, NULL);
 }

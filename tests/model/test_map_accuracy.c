@@ -30,7 +30,7 @@ static void invent(trial *t, es_arena *arena, size_t number) {
   assert_int_equal(es_line_make(arena, &samples, 0.0, &t->line), 0);
   for (size_t r = 0; r < RECEIVERS; r++) {
     size_t i = 8 + r * 29;
-    t->spots[r] = (es_spot){STEP_M * ((double)i + 0.3), t->ground_m[i], 10.0, t->zone[i]};
+    t->spots[r] = (es_spot){STEP_M * ((double)i + 0.3), t->ground_m[i], 10.0, t->zone[i], 0.0};
   }
   t->setup = (es_radial_setup){{-36.0, 46.0}, 0.7, dice_between(&d, 5.0, 60.0), 10.368, 8549.0, 0.0289};
 }

@@ -102,7 +102,14 @@ static void fill_marks(island *s, es_map_kind kind, unsigned seed) {
 
 island island_make(es_lonlat beacon, double radius_m, int cells, es_map_kind kind, size_t n_marks, unsigned seed) {
   double cell_m = 2.0 * radius_m / cells;
-  island s = {.frame = {ES_FRAME_BEACON, beacon, 0.0, 0.0, -radius_m, radius_m, cell_m, cells, cells, radius_m, NULL}};
+  island s = {.frame = {.kind = ES_FRAME_BEACON,
+                        .beacon = beacon,
+                        .x0 = -radius_m,
+                        .y0 = radius_m,
+                        .cell_m = cell_m,
+                        .cols = cells,
+                        .rows = cells,
+                        .radius_m = radius_m}};
   size_t n = (size_t)cells * (size_t)cells;
   s.ground_m = room(n, sizeof *s.ground_m);
   s.values = room(n, sizeof *s.values);

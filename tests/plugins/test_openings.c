@@ -3,7 +3,7 @@
 
 #include "openings/openings.c"
 
-static const double settings[1]; /* none */
+static const double settings[1]; /* as the Recommendation has it */
 
 /* ---- parts ---- */
 
@@ -265,6 +265,21 @@ static void no_ground_between_is_line_of_sight(void **state) {
   double gas = 0.5 * (0.00832714 + 0.00909746); /* 10 g/m3 over sea, 1013 hPa, 15 degC */
   assert_near(b->value[0], 92.4 + 20.0 * log10(10.368 * 0.5) + gas + gain, 1e-4);
   assert_int_equal(b->winner[0], ES_SURFACE);
+  bench_destroy(b);
+}
+
+/* P.617-6 (1) to (5) over 200 km of level sea, N0 325, dN 40, 30 dBi at both ends, and gases of P.452 (45): 3 g/m3,
+ * 0.010649 dB/km at 10.368 GHz, 1013.25 hPa, 15 degC. */
+static void scatter_may_follow_refractivity(void **state) {
+  (void)state;
+  bench *b = shaped(1);
+  const double percent[] = {50.0, 1.0}, by_n0[] = {1.0};
+  assert_int_equal(bench_run(b, &es_model_entry, by_n0, percent, 2), ES_OK);
+  double theta = 200.0 / (6370.0 * 4.0 / 3.0) * 1e3 + bench_noted(b, 0, "theta_t") + bench_noted(b, 0, "theta_r");
+  double want = 0.18 * 325.0 - 0.23 * 40.0 + 22.0 * log10(10368.0) + 17.5 * log10(theta * theta + 7.0 * theta + 4.0) +
+                17.0 * log10(200.0) + 0.07 * exp(0.055 * 60.0) + 200.0 * 0.010649;
+  assert_near(bench_noted(b, 0, "Lbs"), want, 2e-3);
+  assert_true(bench_noted(b, 1, "Lbs") < want - 10.0); /* (6): N0 0.035 (1.7)^0.67 = 16 dB, less with height */
   bench_destroy(b);
 }
 
@@ -540,6 +555,7 @@ int main(void) {
       cmocka_unit_test(loss_never_falls_with_time),
       cmocka_unit_test(reversed_path_holds),
       cmocka_unit_test(no_ground_between_is_line_of_sight),
+      cmocka_unit_test(scatter_may_follow_refractivity),
       cmocka_unit_test(fixed_radius_holds),
       cmocka_unit_test(silent_host_gets_the_same_loss),
       cmocka_unit_test(missing_ground_is_missing),

@@ -164,11 +164,11 @@ static void ground_below_the_volume_is_interpolated(void **state) {
   at.line_ground_m[0] = 100.0, at.line_ground_m[1] = 300.0, at.line_ground_m[2] = NAN;
   at.line.known = KNOWN;
   at.cv_tx_m = 25e3;
-  assert_near(volume_ground_km(&at.task, 0), 0.2, 1e-12);
+  assert_near(p617_ground_km(&at.task, 0), 0.2, 1e-12);
   at.cv_tx_m = 50e3;
-  assert_near(volume_ground_km(&at.task, 0), 0.3, 1e-12);
+  assert_near(p617_ground_km(&at.task, 0), 0.3, 1e-12);
   at.cv_tx_m = 60e3;
-  assert_true(isnan(volume_ground_km(&at.task, 0)));
+  assert_true(isnan(p617_ground_km(&at.task, 0)));
 }
 
 /* P.452-18 (45), by a second implementation of the text, compared there with the reference software. */

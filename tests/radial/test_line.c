@@ -88,7 +88,14 @@ static void canopy_stands_on_bridged_ground(void **state) {
   const double canopy[N] = {0, 5, 6, 7, 8, 9, 10, 11};
   const uint8_t known[N] = {1, 1, 0, 0, 1, 1, 1, 1}, zone[N] = {1, 1, 3, 3, 4, 4, 4, 4},
                 cover[N] = {9, 8, 7, 6, 5, 4, 3, 2};
-  es_samples s = {N, 30.0, dist, ground, canopy, cover, zone, known};
+  es_samples s = {.n = N,
+                  .step_m = 30.0,
+                  .dist_m = dist,
+                  .ground_m = ground,
+                  .canopy_m = canopy,
+                  .cover = cover,
+                  .zone = zone,
+                  .known = known};
   es_line line;
   assert_int_equal(es_line_make(arena, &s, 200.0, &line), 0);
   assert_near(line.top_m[2], 36.0, 1e-12); /* 30 by the bridge and 6 of canopy */
@@ -106,7 +113,7 @@ static void canopy_keeps_away_from_the_ends(void **state) {
   es_line line;
   assert_int_equal(es_line_make(arena, &s, 0.0, &line), 0);
   es_radial_setup setup = {{0, 0}, 0.0, 10.0, 10.0, 8500.0, 0.03};
-  es_spot spot = {210.0, 0.0, 10.0, ES_ZONE_INLAND};
+  es_spot spot = {210.0, 0.0, 10.0, ES_ZONE_INLAND, 0.0};
   es_radial radial;
   es_hull bare, tops;
   assert_int_equal(es_radial_place(arena, &setup, &line, &spot, 1, &radial), 0);
@@ -130,7 +137,7 @@ static void the_last_of_tied_horizons_is_taken(void **state) {
   es_radial radial;
   es_hull hull;
   es_radial_setup setup = {{0, 0}, 0.0, 0.0, 10.0, INFINITY, 0.03};
-  es_spot spot = {1024.0, 0.0, 0.0, ES_ZONE_INLAND};
+  es_spot spot = {1024.0, 0.0, 0.0, ES_ZONE_INLAND, 0.0};
   assert_int_equal(es_line_make(arena, &s, 0.0, &line), 0);
   assert_int_equal(es_radial_place(arena, &setup, &line, &spot, 1, &radial), 0);
   assert_int_equal(es_tangents(arena, &radial, 0.0, 0, 0.0, &hull), 0);
@@ -152,7 +159,7 @@ static void zone_lengths_by_hand(void **state) {
   es_radial radial;
   assert_int_equal(es_line_make(arena, &s, 0.0, &line), 0);
   es_radial_setup setup = {{0, 0}, 0.0, 10.0, 10.0, 8500.0, 0.03};
-  es_spot spots[2] = {{2000.0, 0, 10, ES_ZONE_SEA}, {5000.0, 0, 10, ES_ZONE_COAST}};
+  es_spot spots[2] = {{2000.0, 0, 10, ES_ZONE_SEA, 0}, {5000.0, 0, 10, ES_ZONE_COAST, 0}};
   assert_int_equal(es_radial_place(arena, &setup, &line, spots, 2, &radial), 0);
   const es_receivers *rx = &radial.rx;
   assert_near(rx->sea_share[0], 0.75, 1e-12); /* to the sample at sea: half a kilometre of coast, then sea to the end */

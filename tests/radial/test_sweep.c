@@ -63,7 +63,7 @@ static void invent_spots(trial *t, dice *d) {
     dist = fmin(dist, end);
     if (dist <= 0.0 || (t->n_spots > 0 && dist <= t->spots[t->n_spots - 1].dist_m)) continue;
     t->spots[t->n_spots++] = (es_spot){dist, t->ground_m[i] + (own ? dice_between(d, -20.0, 20.0) : 0.0),
-                                       antenna_height(d), (uint8_t[]){1, 3, 4}[dice_whole(d, 0, 2)]};
+                                       antenna_height(d), (uint8_t[]){1, 3, 4}[dice_whole(d, 0, 2)], 0.0};
   }
 }
 
@@ -383,7 +383,7 @@ static void golden_values_are_met(void **state) {
       for (size_t i = 0; i < n; i++) dist[i] = 30.0 * (double)i, ground[i] = golden_height(shape, i, n);
       es_samples samples = {.n = n, .step_m = 30.0, .dist_m = dist, .ground_m = ground};
       es_radial_setup setup = {{0, 52}, 0.0, 20.0, 10.368, 8500.0, 0.029};
-      es_spot spot = {dist[n - 1], ground[n - 1], 10.0, ES_ZONE_INLAND};
+      es_spot spot = {dist[n - 1], ground[n - 1], 10.0, ES_ZONE_INLAND, 0.0};
       es_line line;
       es_radial radial;
       es_hull hull;
@@ -413,7 +413,7 @@ static void a_line_that_grazes_loses_six_decibels(void **state) {
     for (size_t i = 0; i < 5; i++) dist[i] = step * (double)i, ground[i] = 7.3 + 0.5e-3 * curvature * dist[i] * dist[i];
     es_samples samples = {.n = 5, .step_m = step, .dist_m = dist, .ground_m = ground};
     es_radial_setup setup = {{0, 52}, 0.0, 0.0, 10.0, curvature > 0.0 ? 1.0 / curvature : 1e9, 0.03};
-    es_spot spot = {dist[4], ground[4], 0.0, ES_ZONE_INLAND};
+    es_spot spot = {dist[4], ground[4], 0.0, ES_ZONE_INLAND, 0.0};
     es_line line;
     es_radial radial;
     es_hull hull;

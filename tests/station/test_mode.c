@@ -66,8 +66,38 @@ static void nearest_word(void **state) {
   assert_string_equal(nearest.best, "height_m");
 }
 
+/* A threshold in each of its forms, and each way to have none: C/N0 = SNR + 10 log10 B. */
+static void forms_of_thresholds(void **state) {
+  (void)state;
+  test_folder f;
+  es_modes modes;
+  es_faults faults = {0};
+  folder_open(&f);
+  assert_true(es_modes_builtin(&modes, &faults));
+  assert_true(es_modes_read(folder_write(&f, "m.csv",
+                                         "id,snr_2500_db,cn0_dbhz,snr_db,bandwidth_hz,spread_db,bin_hz\n"
+                                         "a,-8,,,,,\nb,,26,,,2.5,\nc,,,6,100,,5\n"),
+                            &modes, &faults));
+  assert_near(es_mode_find(&modes, "b")->snr_2500_db, 26.0 - 33.9794, 1e-4);
+  assert_near(es_mode_find(&modes, "b")->spread_db, 2.5, 0.0);
+  assert_near(es_mode_find(&modes, "c")->snr_2500_db, 6.0 - 13.9794, 1e-4);
+  assert_near(es_mode_find(&modes, "c")->bin_hz, 5.0, 0.0);
+  assert_false(es_modes_read(folder_write(&f, "m.csv",
+                                          "id,snr_2500_db,cn0_dbhz,snr_db,bandwidth_hz\n"
+                                          "a,,,,\nb,1,2,,\nc,,,6,\nd,,,6,0\ne,3,,,100\n"),
+                             &modes, &faults));
+  assert_fault(&faults, 2, "no threshold: want one threshold");
+  assert_fault(&faults, 3, "more than one threshold");
+  assert_fault(&faults, 4, "want one threshold");
+  assert_fault(&faults, 5, "bandwidth_hz=0");
+  assert_fault(&faults, 6, "a bandwidth alone");
+  es_modes_free(&modes);
+  es_faults_free(&faults);
+  folder_close(&f);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(builtin), cmocka_unit_test(of_the_user),
-                                     cmocka_unit_test(nearest_word)};
+                                     cmocka_unit_test(forms_of_thresholds), cmocka_unit_test(nearest_word)};
   return cmocka_run_group_tests_name("mode", tests, NULL, NULL);
 }

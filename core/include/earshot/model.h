@@ -67,6 +67,12 @@ enum { ES_HORIZONTAL = 0, ES_VERTICAL = 1 };
 enum { ES_NO_TREES = 0, ES_IN_LEAF = 1, ES_OUT_OF_LEAF = 2 };
 enum { ES_BEACON = 0, ES_LISTENER = 1 };
 
+/* What stands on a sample of the ground. ES_OPAQUE: buildings, ridges; nothing passes through them, in any season. */
+enum { ES_NO_LEAF = 0, ES_BROADLEAF = 1, ES_CONIFER = 2, ES_MIXED_LEAF = 3, ES_OPAQUE = 4 };
+
+/* What a model can do besides (es_model.can). */
+enum { ES_CAN_OVER_CANOPY = 1 }; /* TERM: obeys es_task.over_canopy */
+
 /* Climate quantities, and the places at which they are wanted. Values come from the user's constant, else the user's map,
  * else the latitude, else a default; the host knows which and reports it. */
 typedef enum es_climate_key {
@@ -110,12 +116,15 @@ typedef struct es_place {
 
 /* A line of ground. Distances increase strictly; dist_m[0] is 0, the beacon's own ground. step_m is the uniform step, or 0.
  * known: 0 no data (the sample must not be used), 1 measured, 2 bridged over a small void, 3 sea by the mask alone.
- * top_m and base_m (canopy, above sea) are NULL when there is no canopy; cover is NULL when there is no cover class. */
+ * Canopy, that is trees and whatever else stands on the ground: top_m and base_m (above sea; equal to the ground where
+ * nothing stands), density (0..1, 0 where nothing stands) and leaf (ES_BROADLEAF ...), all linear between samples but the
+ * leaf; all four NULL when there is none. It is that of the task's season: without trees only what is opaque remains.
+ * cover is NULL when there is no cover class. */
 typedef struct es_line {
   size_t n;
   double step_m;
-  const double *dist_m, *ground_m, *top_m, *base_m;
-  const uint8_t *cover, *zone, *known;
+  const double *dist_m, *ground_m, *top_m, *base_m, *density;
+  const uint8_t *leaf, *cover, *zone, *known;
 } es_line;
 
 /* The receivers on a line, structure of arrays, each of length n. Geometry is for median refraction and bare ground. */
@@ -202,6 +211,10 @@ typedef struct es_task {
   const double *el_tx, *el_rx; /* directions in which that way leaves and arrives, one for each receiver */
   const es_legs *legs;         /* TERM, FADING on ES_SCATTER: the leg in hand; NULL: the whole path */
   const double *fade_db;       /* FADING: [percent][receiver], the fade asked about */
+  int32_t over_canopy; /* TERM with ES_CAN_OVER_CANOPY: 1 asks for the loss over the tops, as if they were ground */
+  const double *ground_db,
+      *canopy_db;        /* END on ES_SURFACE: [percent][receiver], what such terms lose over the ground and
+                                          over the tops; NULL when there are none */
   const uint32_t *asked; /* FADING: which of them, rising, as k * rx->n + r; other answers are not read. NULL: all */
   size_t n_asked;
   void *prepared; /* what `prepare` filled; NULL when there is none */
@@ -247,6 +260,7 @@ typedef struct es_model {
   void (*destroy)(void *self); /* [setup] accepts NULL; may be NULL */
   uint32_t only_fades;         /* FADING: the ways on which no fade of it is ever below 0 dB, added together */
   uint32_t unread;             /* ES_UNREAD_...: columns of the receivers it never reads; 0 is always right */
+  uint32_t can;                /* ES_CAN_..., added together */
 } es_model;
 
 /* What the shared object exports. */

@@ -1,0 +1,147 @@
+/* spread.c - see spread.h. Source: sums of independent normal variables; the mixture over time is summed over 400 equal
+ * shares of the year. 1.2816 is the normal deviate of 90 %. */
+#include "link/spread.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+
+extern const char es_model_sigma_usual_csv[], es_model_sigma_csv[]; /* put into the library by the build */
+
+static const double DEVIATE_90 = 1.2815515655446004;
+enum { SHARES = 400, LONGEST = 64 };
+
+const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "foliage", "ear"};
+
+/* --- the model's own sigma ----------------------------------------------------------------------------------------- */
+
+/* Which kinds a word of the table means. */
+static bool kind_named(const char *word, es_way_kind kind) {
+  static const char *const names[ES_WAY_KINDS] = {"los-land", "los-water", "edge", "edges", "scatter", "duct"};
+  static const char *const ways[ES_WAY_KINDS] = {"", "", "surface", "surface", "troposcatter", "ducting"};
+  return word[0] != '\0' && (strcmp(word, names[kind]) == 0 || strcmp(word, ways[kind]) == 0);
+}
+
+/* "any", or two numbers in GHz with a hyphen between. */
+static bool in_band(const char *band, double freq_ghz, bool *good) {
+  double low, high;
+  char end;
+  *good = true;
+  if (band[0] == '\0' || strcmp(band, "any") == 0) return true;
+  *good = sscanf(band, "%lf-%lf%c", &low, &high, &end) == 2 && low <= high;
+  return *good && freq_ghz >= low && freq_ghz <= high;
+}
+
+static void take_row(const es_text_table *t, size_t row, const size_t at[4], const char *name, double freq_ghz,
+                     es_model_sigma *out, es_faults *faults) {
+  double sigma;
+  bool good;
+  const char *way = es_text_table_cell(t, row, at[0]);
+  bool meets = in_band(at[1] == SIZE_MAX ? "any" : es_text_table_cell(t, row, at[1]), freq_ghz, &good);
+  if (!good)
+    es_fault_add(faults, name, es_text_table_line(t, row), "band=%s: want any, or two numbers in GHz as 8-12",
+                 es_text_table_cell(t, row, at[1]));
+  if (!es_text_table_number(t, row, at[2], 0.0, 40.0, &sigma, faults) || !meets || isnan(sigma)) return;
+  for (int kind = 0; kind < ES_WAY_KINDS; kind++) {
+    if (!kind_named(way, (es_way_kind)kind)) continue;
+    out->db[kind] = sigma;
+    snprintf(out->basis[kind], sizeof out->basis[kind], "%s",
+             at[3] != SIZE_MAX && es_text_table_cell(t, row, at[3])[0] != '\0' ? es_text_table_cell(t, row, at[3])
+                                                                               : name);
+  }
+}
+
+static size_t either_column(const es_text_table *t, const char *name, const char *other) {
+  size_t column = es_text_table_column(t, name);
+  return column != SIZE_MAX ? column : es_text_table_column(t, other);
+}
+
+bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, es_model_sigma *out, es_faults *faults) {
+  es_error err = {0};
+  size_t before = faults->n_faults;
+  es_text_table *t = es_text_table_parse(name, text, strlen(text), &err);
+  if (t == NULL) {
+    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    return false;
+  }
+  const size_t at[4] = {es_text_table_column(t, "way"), either_column(t, "band_ghz", "band"),
+                        either_column(t, "sigma_db", "sigma"), es_text_table_column(t, "basis")};
+  if (at[0] == SIZE_MAX || at[2] == SIZE_MAX)
+    es_fault_add(faults, name, 1, "header: want the columns way, band_ghz and sigma_db");
+  else
+    for (size_t r = 0; r < es_text_table_rows(t); r++) take_row(t, r, at, name, freq_ghz, out, faults);
+  es_text_table_close(t);
+  return faults->n_faults == before;
+}
+
+bool es_model_sigma_builtin(double freq_ghz, es_model_sigma *out, es_faults *faults) {
+  for (int kind = 0; kind < ES_WAY_KINDS; kind++) out->db[kind] = NAN;
+  bool ok = es_model_sigma_parse("model_sigma_usual.csv (built in)", es_model_sigma_usual_csv, freq_ghz, out, faults);
+  ok &= es_model_sigma_parse("model_sigma.csv (built in)", es_model_sigma_csv, freq_ghz, out, faults);
+  for (int kind = 0; kind < ES_WAY_KINDS; kind++) ok &= !isnan(out->db[kind]);
+  return ok;
+}
+
+/* --- sums ---------------------------------------------------------------------------------------------------------- */
+
+static double sum_of(const es_spread *s, int n) {
+  double sum = 0.0;
+  for (int i = 0; i < n; i++) sum += s->db[i] * s->db[i];
+  return sqrt(sum);
+}
+
+double es_spread_level_db(const es_spread *s) { return sum_of(s, ES_SIGMA_EAR); }
+double es_spread_heard_db(const es_spread *s) { return sum_of(s, ES_SIGMAS); }
+
+static double above(double z) { return 0.5 * erfc(-z / sqrt(2.0)); } /* normal distribution */
+
+/* Chance, 0..1, that the value is met: the mean over equal shares of the year. */
+static double chance_of(const double *value, const double *sigma, double wanted) {
+  double sum = 0.0;
+  for (int i = 0; i < SHARES; i++)
+    sum += sigma[i] > 0.0 ? above((value[i] - wanted) / sigma[i]) : value[i] >= wanted ? 1.0 : 0.0;
+  return sum / SHARES;
+}
+
+double es_spread_value_at(const double *percent, const double *value_db, const double *sigma_db, size_t n,
+                          double chance_percent) {
+  double value[SHARES], sigma[SHARES], low = INFINITY, high = -INFINITY;
+  for (size_t k = 0; k < n; k++)
+    if (!isfinite(value_db[k])) return NAN;
+  for (int i = 0; i < SHARES; i++) {
+    double p = 100.0 * (i + 0.5) / SHARES;
+    value[i] = n > 1 ? es_snr_at(percent, value_db, n, p) : value_db[0];
+    sigma[i] = n > 1 ? es_snr_at(percent, sigma_db, n, p) : sigma_db[0];
+    low = fmin(low, value[i] - 8.0 * sigma[i]);
+    high = fmax(high, value[i] + 8.0 * sigma[i]);
+  }
+  for (int round = 0; round < 60; round++) {
+    double mid = 0.5 * (low + high);
+    if (chance_of(value, sigma, mid) >= chance_percent / 100.0)
+      low = mid;
+    else
+      high = mid;
+  }
+  return 0.5 * (low + high);
+}
+
+es_heard es_spread_heard(const double *percent, const double *snr_db, const double *sigma_db, size_t n,
+                         double needed_db) {
+  double shifted[LONGEST];
+  es_heard h = {es_heard_percent(percent, snr_db, n, needed_db), NAN, NAN};
+  if (n > LONGEST) return h;
+  for (size_t k = 0; k < n; k++) shifted[k] = snr_db[k] - DEVIATE_90 * sigma_db[k];
+  h.low_percent = es_heard_percent(percent, shifted, n, needed_db);
+  for (size_t k = 0; k < n; k++) shifted[k] = snr_db[k] + DEVIATE_90 * sigma_db[k];
+  h.high_percent = es_heard_percent(percent, shifted, n, needed_db);
+  return h;
+}
+
+double es_spread_confidence(double snr_db, double needed_db, double sigma_db) {
+  if (!(sigma_db > 0.0)) return snr_db >= needed_db ? 100.0 : 0.0;
+  return 100.0 * above((snr_db - needed_db) / sigma_db);
+}
