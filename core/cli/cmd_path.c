@@ -138,7 +138,10 @@ static bool evaluate(question *q, es_faults *faults) {
     v->percents = es_percentages_of(q->job, v->setup->timed, v->setup->highest_percent);
     if (es_path_evaluate(v->setup, q->scenario, q->listener, &v->percents, q->worker, q->results, NULL, NULL,
                          &v->answer, NULL, &err) == 0 &&
-        es_path_advise(v->setup, q->scenario, q->listener, &v->percents, q->worker, q->results, &v->answer, &err) == 0)
+        es_path_advise(v->setup, q->scenario, q->listener, &v->percents, q->worker, q->results, &v->answer, &err) ==
+            0 &&
+        es_year_of_path(v->setup, &v->percents, (size_t)(q->scenario - q->job->scenarios), q->listener, q->worker,
+                        q->results, &v->year, &err) == 0)
       continue;
     es_fault_add(faults, q->job->path, 0, "%s", err.detail);
     return false;
@@ -160,13 +163,18 @@ static void draw(const args *a, question *q, es_faults *faults) {
     es_fault_add(faults, q->job->path, 0, "%s", err.detail);
 }
 
+static json_t *view_record(const question *q, const es_path_view *v) {
+  json_t *record = es_record_path(v->setup, q->scenario, q->listener, &v->percents, &v->answer);
+  if (record != NULL && v->year.known) json_object_set_new(record, "year", es_year_record(&q->job->trees, &v->year));
+  return record;
+}
+
 /* One chain: its record. Two: {"chains": {"whole-year": record, "openings": record}}. */
 static void print_json(const question *q) {
   json_t *all = json_object();
   for (size_t i = 0; i < q->n; i++) {
     const es_path_view *v = &q->views[i];
-    json_object_set_new(all, es_chain_name(v->setup->chain.kind),
-                        es_record_path(v->setup, q->scenario, q->listener, &v->percents, &v->answer));
+    json_object_set_new(all, es_chain_name(v->setup->chain.kind), view_record(q, v));
   }
   const json_t *only = json_object_get(all, es_chain_name(q->views[0].setup->chain.kind));
   json_t *both = q->n > 1 ? json_pack("{s:O}", "chains", all) : NULL;

@@ -40,6 +40,17 @@ static void print_budget(const es_path_answer *a) {
          a->eirp_dbm, a->eirp_dbm - ES_ERP_TO_EIRP_DB, a->gain_rx_dbi, a->noise.system_k, a->noise.noise_2500_dbm);
 }
 
+/* Weighed are the shares of the year, not the dB. */
+static void print_year(const es_path_view *view, const es_listener *l) {
+  const es_year_figure *y = &view->year;
+  if (!y->known) return;
+  printf("Both seasons in one year, %g months in leaf\n  ", view->setup->job->trees.leaf_months);
+  for (int i = 0; i < 3; i++)
+    if (!isnan(y->snr_db[i])) printf("%sSNR %.1f dB for %g %%", i > 0 ? ", " : "", y->snr_db[i], es_chance_percent[i]);
+  if (!isnan(y->heard_percent)) printf("; heard %.1f %% of the year in mode %s", y->heard_percent, l->rx.mode);
+  printf("\n");
+}
+
 static void print_answer(const es_path_view *view, const es_listener *l) {
   const es_path_answer *a = &view->answer;
   print_geometry(a);
@@ -53,6 +64,7 @@ static void print_answer(const es_path_view *view, const es_listener *l) {
   if (!isnan(a->heard_percent))
     printf("Heard %.1f %% of the year in mode %s (needs %.1f dB in 2500 Hz)\n", a->heard_percent, l->rx.mode,
            a->needed_db);
+  print_year(view, l);
   es_print_verdict(a);
 }
 

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "output/map_class.h"
 #include "radial/fan.h"
 #include "run/canopy.h"
 #include "run/pool.h"
@@ -191,6 +192,18 @@ static size_t spots_of(map_work *w, ray *r, es_spot *spots) {
   return n;
 }
 
+static const double TREES_FROM_DB = 1.0;
+
+uint8_t es_map_way(uint8_t winner, double trees_db) {
+  return winner == ES_SURFACE && trees_db > TREES_FROM_DB ? ES_SURFACE + ES_MAP_TREES : winner;
+}
+
+static float way_at(const es_chain_answer *a, size_t k, size_t c) {
+  size_t j = k * a->n_rx + c;
+  const double *end_db = a->way[0].present ? a->way[0].end_db : NULL; /* of the surface way */
+  return es_map_way(a->winner[j], end_db != NULL ? end_db[j] : 0.0);
+}
+
 static void store_cell(const map_work *w, const ray *r, const es_chain_answer *a, size_t c, const uint8_t *los) {
   const es_percentages *p = w->percents;
   es_map_layers *out = w->out;
@@ -208,8 +221,8 @@ static void store_cell(const map_work *w, const ray *r, const es_chain_answer *a
   out->los[index] = los[c];
   if (out->heard_percent == NULL) return;
   out->heard_percent[index] = (float)es_heard_percent(p->value, snr, p->n, w->needed_db);
-  out->way_median[index] = a->winner[p->median * n + c];
-  out->way_best[index] = a->winner[p->best * n + c];
+  out->way_median[index] = way_at(a, p->median, c);
+  out->way_best[index] = way_at(a, p->best, c);
 }
 
 static void count(map_work *w, const es_chain_answer *a) {

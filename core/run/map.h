@@ -15,6 +15,9 @@ typedef struct es_map_cells {
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err);
 void es_map_cells_free(es_map_cells *cells);
 
+/* A winning way as the map of ways tells it: along the ground with more than 1 dB lost in trees is a class of its own. */
+uint8_t es_map_way(uint8_t winner, double trees_db);
+
 /* Layers of one scenario; [cell], NaN: no answer or outside the radius. */
 typedef struct es_map_layers {
   size_t n_cells;
@@ -24,9 +27,9 @@ typedef struct es_map_layers {
   float *loss_db[16];   /* basic transmission loss */
   float *heard_percent; /* NULL when the chain has no time */
   float *way_median,
-      *way_best;         /* winning way (1, 2, 4) at the median and at the best 1 %; NULL when the chain has no time */
-  float *los;            /* 1 line of sight, 0 not */
-  double noise_2500_dbm; /* of the standard listener, beam on the horizon */
+      *way_best; /* winning way (es_map_way) at the median and at the best 1 %; NULL when the chain has no time */
+  float *los;    /* 1 line of sight, 0 not */
+  double noise_2500_dbm;           /* of the standard listener, beam on the horizon */
   size_t missing, outside, failed; /* cells without ground behind them; flagged; without an answer */
 } es_map_layers;
 

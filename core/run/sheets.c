@@ -198,7 +198,7 @@ static void common_words(const es_setup *setup, const es_scenario *s, double gro
 static double mark_value(es_map_kind kind, const es_percentages *p, const es_path_answer *a) {
   if (a->status != ES_OK) return NAN;
   if (kind == ES_MAP_HEARD) return a->heard_percent;
-  return kind == ES_MAP_WAY ? a->winner[p->median] : a->snr_db[p->median];
+  return kind == ES_MAP_WAY ? es_map_way(a->winner[p->median], a->end_db) : a->snr_db[p->median];
 }
 
 static es_map_mark *marks_of(const es_setup *setup, size_t scenario, const es_percentages *p,
@@ -314,6 +314,8 @@ static const char *wanted_mode(const es_setup *setup) {
   return mode != NULL ? mode->name : "";
 }
 
+#define WAY_NUMBERS "1 surface, 2 ducting, 4 troposcatter, 9 surface through trees"
+
 static int32_t write_timed(const sheet_job *j) {
   const es_map_layers *l = j->layers;
   int32_t status =
@@ -324,11 +326,8 @@ static int32_t write_timed(const sheet_job *j) {
   if (status == 0)
     status = write_sheet(j, ES_MAP_WAY, "way", "What carries the signal", "the strongest way at half of the time",
                          "listeners, each counted with the way of its own path", l->way_median);
-  if (status == 0)
-    status = write_raster(j, "way", "winning way at 50 %: 1 surface, 2 ducting, 4 troposcatter", "", l->way_median);
-  if (status == 0)
-    status = write_raster(j, "way-best", "winning way at the best 1 %: 1 surface, 2 ducting, 4 troposcatter", "",
-                          l->way_best);
+  if (status == 0) status = write_raster(j, "way", "winning way at 50 %: " WAY_NUMBERS, "", l->way_median);
+  if (status == 0) status = write_raster(j, "way-best", "winning way at the best 1 %: " WAY_NUMBERS, "", l->way_best);
   return status;
 }
 

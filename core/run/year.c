@@ -16,9 +16,10 @@ static double reached(const seasons *s, double snr_db) {
          (1.0 - s->share) * es_heard_percent(p->value, s->out_of_leaf, p->n, snr_db);
 }
 
-/* The SNR reached for p % of the year; between that of both seasons. */
+/* The SNR reached for p % of the year; between that of both seasons. NaN beyond what the chain answers for. */
 static double snr_reached(const seasons *s, double p) {
   const es_percentages *all = s->percents;
+  if (all->n == 0 || p > all->value[all->n - 1]) return NAN;
   double a = es_snr_at(all->value, s->in_leaf, all->n, p), b = es_snr_at(all->value, s->out_of_leaf, all->n, p);
   double low = fmin(a, b), high = fmax(a, b);
   if (isnan(low) || isnan(high)) return NAN;
@@ -49,16 +50,44 @@ size_t es_scenario_in_season(const es_job *job, size_t scenario, int32_t season)
   return SIZE_MAX;
 }
 
+static es_year_figure unknown_year(void) { return (es_year_figure){.snr_db = {NAN, NAN, NAN}, .heard_percent = NAN}; }
+
+/* The scenarios in leaf and out of leaf to be weighed; false: the job asks for none, or lacks one of them. */
+static bool both_seasons(const es_setup *setup, size_t scenario, size_t pair[2]) {
+  pair[0] = es_scenario_in_season(setup->job, scenario, ES_IN_LEAF);
+  pair[1] = es_scenario_in_season(setup->job, scenario, ES_OUT_OF_LEAF);
+  return !isnan(setup->job->trees.leaf_months) && setup->timed && pair[0] != SIZE_MAX && pair[1] != SIZE_MAX;
+}
+
+static es_year_figure weigh(const es_setup *setup, const es_percentages *percents, const es_path_answer *in_leaf,
+                            const es_path_answer *out_of_leaf) {
+  if (in_leaf->status != ES_OK || out_of_leaf->status != ES_OK) return unknown_year();
+  return es_year_weigh(percents, in_leaf->snr_db, out_of_leaf->snr_db, setup->job->trees.leaf_months,
+                       in_leaf->needed_db);
+}
+
 es_year_figure es_year_of(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                           size_t scenario, size_t listener) {
-  es_year_figure unknown = {.snr_db = {NAN, NAN, NAN}, .heard_percent = NAN};
-  const es_job *job = setup->job;
-  size_t in = es_scenario_in_season(job, scenario, ES_IN_LEAF),
-         out = es_scenario_in_season(job, scenario, ES_OUT_OF_LEAF);
-  if (isnan(job->trees.leaf_months) || !setup->timed || in == SIZE_MAX || out == SIZE_MAX) return unknown;
-  const es_path_answer *a = es_listener_answer(answers, in, listener), *b = es_listener_answer(answers, out, listener);
-  if (a->status != ES_OK || b->status != ES_OK) return unknown;
-  return es_year_weigh(percents, a->snr_db, b->snr_db, job->trees.leaf_months, a->needed_db);
+  size_t pair[2];
+  if (!both_seasons(setup, scenario, pair)) return unknown_year();
+  return weigh(setup, percents, es_listener_answer(answers, pair[0], listener),
+               es_listener_answer(answers, pair[1], listener));
+}
+
+int32_t es_year_of_path(const es_setup *setup, const es_percentages *percents, size_t scenario,
+                        const es_listener *listener, es_worker *worker, es_arena *results, es_year_figure *out,
+                        es_error *err) {
+  size_t pair[2];
+  es_path_answer answers[2];
+  *out = unknown_year();
+  if (!both_seasons(setup, scenario, pair)) return 0;
+  for (int i = 0; i < 2; i++) {
+    int32_t status = es_path_evaluate(setup, &setup->job->scenarios[pair[i]], listener, percents, worker, results, NULL,
+                                      NULL, &answers[i], NULL, err);
+    if (status != 0) return status;
+  }
+  *out = weigh(setup, percents, &answers[0], &answers[1]);
+  return 0;
 }
 
 static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }

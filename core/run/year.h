@@ -11,7 +11,7 @@
 
 typedef struct es_year_figure {
   bool known;
-  double snr_db[3]; /* exceeded for 10, 50 and 90 % of the year */
+  double snr_db[3]; /* exceeded for 10, 50 and 90 % of the year; NaN where the chain has no answer */
   double heard_percent;
 } es_year_figure;
 
@@ -23,6 +23,11 @@ size_t es_scenario_in_season(const es_job *job, size_t scenario, int32_t season)
 /* The yearly figure of a listener; known is false unless the job asks for it and has both seasons. */
 es_year_figure es_year_of(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                           size_t scenario, size_t listener);
+
+/* That of one listener by itself: both seasons' paths are evaluated. Arrays from `results`; the worker's arenas are reset. */
+int32_t es_year_of_path(const es_setup *setup, const es_percentages *percents, size_t scenario,
+                        const es_listener *listener, es_worker *worker, es_arena *results, es_year_figure *out,
+                        es_error *err);
 
 json_t *es_year_record(const es_trees_plan *plan, const es_year_figure *year);
 

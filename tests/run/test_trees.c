@@ -1,5 +1,6 @@
 /* test_trees.c - what stands on a path, which of it blocks, both seasons in one year, and whole paths over the made island. */
 #include "run/canopy.h"
+#include "run/map.h"
 #include "run/path.h"
 #include "run/year.h"
 #include "station/folder.h"
@@ -208,6 +209,8 @@ static void seasons_are_weighed_by_shares(void **state) {
   assert_near(half.heard_percent, 0.5 * (50.0 + 100.0), 1e-9); /* shares, not dB */
   assert_near(half.snr_db[1], 10.0, 0.01);                     /* both distributions are alike, so the middle */
   assert_true(half.snr_db[0] > 0.5 * (10.0 + 30.0)); /* the best tenth comes from the bare months: no mean of dB */
+  p.n = 3;                                           /* nothing is known beyond half of the time */
+  assert_true(isnan(es_year_weigh(&p, in, out, 6.0, 0.0).snr_db[2]));
   assert_true(half.snr_db[0] < 30.0 && half.snr_db[2] > -10.0 && half.snr_db[2] < 10.0);
 }
 
@@ -304,6 +307,38 @@ static void seasons_over_the_island(void **state) {
   island_close(&at);
 }
 
+static void the_year_of_a_path(void **state) {
+  (void)state;
+  island at = {0};
+  island_open(&at);
+  es_error err = {0};
+  es_path_answer in = path_of(&at, 0, 1), out = path_of(&at, 1, 1);
+  es_year_figure want = es_year_weigh(&at.percents, in.snr_db, out.snr_db, 6.0, in.needed_db), got;
+  for (size_t scenario = 0; scenario < 3; scenario++) { /* whichever is asked for, the year is the same */
+    assert_int_equal(es_year_of_path(&at.setup, &at.percents, scenario, &at.job->listeners.items[1], at.worker,
+                                     at.results, &got, &err),
+                     0);
+    assert_true(got.known);
+    for (int i = 0; i < 3; i++) assert_near(got.snr_db[i], want.snr_db[i], 0.0);
+  }
+  assert_true(in.snr_db[at.percents.median] < got.snr_db[1] && got.snr_db[1] < out.snr_db[at.percents.median]);
+  at.job->trees.leaf_months = NAN;
+  assert_int_equal(
+      es_year_of_path(&at.setup, &at.percents, 0, &at.job->listeners.items[1], at.worker, at.results, &got, &err), 0);
+  assert_false(got.known); /* nobody asked */
+  island_close(&at);
+}
+
+/* 1 dB of trees makes a class of its own, of the way along the ground only. */
+static void ways_through_trees(void **state) {
+  (void)state;
+  assert_int_equal(es_map_way(ES_SURFACE, 1.01), 9);
+  assert_int_equal(es_map_way(ES_SURFACE, 1.0), ES_SURFACE);
+  assert_int_equal(es_map_way(ES_DUCT, 20.0), ES_DUCT);
+  assert_int_equal(es_map_way(ES_SCATTER, 20.0), ES_SCATTER);
+  assert_int_equal(es_map_way(0, 20.0), 0);
+}
+
 static void the_tree_that_does_it(void **state) {
   (void)state;
   island at = {0};
@@ -332,6 +367,8 @@ int main(void) {
                                      cmocka_unit_test(seasons_are_weighed_by_shares),
                                      cmocka_unit_test(wind),
                                      cmocka_unit_test(seasons_over_the_island),
+                                     cmocka_unit_test(the_year_of_a_path),
+                                     cmocka_unit_test(ways_through_trees),
                                      cmocka_unit_test(the_tree_that_does_it)};
   return cmocka_run_group_tests_name("trees", tests, NULL, NULL);
 }
