@@ -1,9 +1,10 @@
 #!/bin/sh
-# canopy.sh [EARSHOT [RADIUS_KM [TIMES]]] - what the canopy costs a map: the demo's ground with nothing on it (`bare`), with
-# its canopy read but no leaf standing (`no-trees`) and in leaf (`in-leaf`), by two chains, on one thread. Medians of so many
-# runs each, taken in turn. `map` is the computing of the map alone, on the clock; `wall` and `user` are the whole program
-# with its files; the ratios are those of map and user to the bare ones (on a busy machine only the last is steady).
-# A measurement, not a test: nothing fails. Target: in leaf at most 2.5.
+# canopy.sh [EARSHOT [RADIUS_KM [TIMES]]] - what the canopy costs a map: the demo's ground with nothing on it
+# (`bare`), with its canopy read but no leaf standing (`no-trees`) and in leaf (`in-leaf`), by two chains,
+# on one thread. Medians of so many runs each, taken in turn. `map` is the computing of the map alone, on the
+# clock; `wall` and `user` are the whole program with its files; the ratios are those of map and user to the
+# bare ones (on a busy machine only the last is steady).  A measurement, not a test: nothing fails. Target:
+# in leaf at most 2.5.
 set -eu
 cd "$(dirname "$0")/../.."
 earshot=${1:-build/core/cli/earshot}
