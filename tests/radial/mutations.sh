@@ -55,7 +55,7 @@ mutate "a horizon is taken from the first of its ties" $S 's/s->seen\[i\] >= s->
 mutate "the receiver's own bulge is left out" $S 's/antenna_m - k\[c\] \* dist \* dist/antenna_m/'
 mutate "canopy to the very ends" $T 's/bool bare = .*/bool bare = x < 0.0;/'
 mutate "the hull keeps hollows" $H 's/size_t b = a \& .*/size_t b = 0;/; s/, b = a \& (size_t)es_hull_reaches(h, top - 1, x, y)/, b = 0/; s/while (hidden == ES_HULL_AT_ONCE)/while (0)/'
-mutate "the tangent stops one vertex early" $H 's/^  return low;/  return low > 0 ? low - 1 : low;/'
+mutate "the tangent stops one vertex early" $H 's/at + __builtin_popcount(answers) - 1)/at + (__builtin_popcount(answers) > 1 ? __builtin_popcount(answers) - 2 : 0))/'
 mutate "no obstruction terms" $S 's/if (o->height_m > 0.0)/if (0)/'
 mutate "obstruction shares swapped" $S 's/tx -= share \* o->from_tx/tx -= share * o->from_rx/'
 mutate "smooth earth not held to the ground" $S 's/smooth_tx\[r\] = lower(tx, h0)/smooth_tx[r] = tx/'
