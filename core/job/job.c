@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "job/digest.h"
 #include "job/receiver.h"
 #include "job/scenario.h"
 #include "job/shared.h"
@@ -209,6 +210,7 @@ es_job *es_job_open(const char *path, es_faults *faults) {
     job->path = es_text_copy(&reader, path);
     read_all(&reader, job);
   }
+  if (job != NULL && faults->n_faults == before) job->digest = es_job_digest(tree, path);
   es_tree_close(tree);
   if (faults->n_faults == before) return job;
   es_job_close(job);

@@ -1,7 +1,10 @@
 #include "output/files.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -42,9 +45,34 @@ char *es_file_begin(const char *path) {
   return NULL;
 }
 
-void es_file_abandon(const char *temporary) {
-  if (temporary != NULL) unlink(temporary);
+/* Removes what `old` says yes to. */
+static void clean(const char *folder, bool (*old)(const char *name, const char *wanted), const char *wanted) {
+  DIR *files = opendir(folder);
+  if (files == NULL) return;
+  for (const struct dirent *entry; (entry = readdir(files)) != NULL;)
+    if (old(entry->d_name, wanted)) unlinkat(dirfd(files), entry->d_name, 0);
+  closedir(files);
 }
+
+static bool begins_so(const char *name, const char *wanted) { return strncmp(name, wanted, strlen(wanted)) == 0; }
+
+/* Drivers put files of their own beside the one they write, with longer names. */
+void es_file_abandon(const char *temporary) {
+  char *folder = temporary != NULL ? folder_of(temporary) : NULL;
+  if (temporary != NULL) unlink(temporary);
+  if (folder != NULL) clean(folder, begins_so, base_name(temporary));
+  free(folder);
+}
+
+static bool is_of_the_dead(const char *name, const char *unused) {
+  (void)unused;
+  long pid;
+  char end;
+  if (sscanf(name, ".part-%ld%c", &pid, &end) != 2 || end != '-' || pid <= 0) return false;
+  return pid == (long)getpid() || (kill((pid_t)pid, 0) != 0 && errno == ESRCH);
+}
+
+void es_files_clean(const char *folder) { clean(folder, is_of_the_dead, NULL); }
 
 static bool sync_path(const char *path, int flags) {
   int file = open(path, flags | O_CLOEXEC);
@@ -92,12 +120,19 @@ int32_t es_file_write(const char *path, const void *bytes, size_t n, es_error *e
   return status;
 }
 
-int32_t es_json_write(const char *path, const json_t *json, es_error *err) {
+char *es_json_text(const json_t *json, size_t *n) {
   char *text = json_dumps(json, JSON_INDENT(2) | JSON_REAL_PRECISION(10) | JSON_ENCODE_ANY);
+  if (text == NULL) return NULL;
+  *n = strlen(text) + 1;
+  text[*n - 1] = '\n'; /* in place of the closing zero, which is not written */
+  return text;
+}
+
+int32_t es_json_write(const char *path, const json_t *json, es_error *err) {
+  size_t n;
+  char *text = es_json_text(json, &n);
   if (text == NULL) return es_fail(err, ES_E_MEMORY, "%s: the JSON text cannot be formed", path);
-  size_t n = strlen(text);
-  text[n] = '\n'; /* in place of the closing zero, which is not written */
-  int32_t status = es_file_write(path, text, n + 1, err);
+  int32_t status = es_file_write(path, text, n, err);
   free(text);
   return status;
 }

@@ -14,9 +14,13 @@ char *es_file_begin(const char *path);
 int32_t es_file_finish(const char *temporary, const char *path, es_error *err);
 /* Removes a temporary file that will not be finished. Accepts NULL. Does not free the name. */
 void es_file_abandon(const char *temporary);
+/* Removes temporary files in a folder whose program no longer lives. The folder may be missing. */
+void es_files_clean(const char *folder);
 
 int32_t es_file_write(const char *path, const void *bytes, size_t n, es_error *err);
 /* Two blanks of indentation, keys in the order they were set, ten significant digits, a newline at the end. */
+/* That text, n bytes; NULL out of memory. Caller frees. */
+char *es_json_text(const json_t *json, size_t *n);
 int32_t es_json_write(const char *path, const json_t *json, es_error *err);
 
 #endif

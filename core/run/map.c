@@ -235,6 +235,8 @@ static int32_t do_ray(void *shared, int index, size_t item, es_error *err) {
   map_work *w = shared;
   es_worker *worker = &w->workers[index];
   es_worker_reset(worker);
+  int32_t stopped = es_setup_stopped(w->setup, err);
+  if (stopped != 0) return stopped;
   ray r = {.is = es_fan_ray_get(&w->fan, item)};
   es_progress_step(w->progress, 1);
   if (r.is.rings == 0) return 0;

@@ -9,8 +9,10 @@
 
 #include "base/text.h"
 #include "output/output.h"
+#include "run/book.h"
 #include "run/listeners.h"
 #include "run/map.h"
+#include "run/needs.h"
 #include "run/record.h"
 #include "run/sheets.h"
 #include "run/table.h"
@@ -20,6 +22,8 @@ typedef struct run {
   const es_job *job;
   const es_run_options *options;
   es_setup setup;
+  es_book *book;
+  es_needs needs;
   es_percentages percents;
   es_progress *progress;
   es_worker *workers;
@@ -59,7 +63,17 @@ static int32_t prepare(run *r, es_faults *faults) {
   if (r->inputs == NULL) return r->err->status != 0 ? r->err->status : es_fail(r->err, ES_E_MEMORY, "out of memory");
   es_record_id(r->inputs, r->run_id);
   r->seconds[GROUND] = now_s() - start;
-  return 0;
+  return es_needs_make(&r->setup, r->inputs, &r->needs, r->err);
+}
+
+/* Two runs in one folder are bad input of the second. */
+static int32_t open_book(run *r, es_faults *faults) {
+  int32_t status = make_folder(r->options->folder, r->err);
+  if (status != 0) return status;
+  r->book = es_book_open(r->options->folder, r->options->stop, r->err);
+  if (r->book == NULL && r->err->status == ES_E_INPUT)
+    es_fault_add(faults, r->options->folder, 0, "%s", r->err->detail);
+  return r->book != NULL ? 0 : r->err->status;
 }
 
 static int32_t listen_all(run *r) {
@@ -70,31 +84,36 @@ static int32_t listen_all(run *r) {
   return status;
 }
 
-static int32_t write_table(run *r) {
+static int32_t write_one_table(run *r, const es_table *t, const char *name, bool as_text) {
+  bool wanted;
+  int32_t status = es_book_wants(r->book, name, r->needs.table, &wanted, r->err);
+  if (status != 0 || !wanted) return status;
+  char *path = es_format("%s/%s", r->options->folder, name);
+  if (path == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
+  status = as_text ? es_csv_write(path, t->fields, t->n_fields, t->cells, t->n_rows, r->err)
+                   : es_gpkg_write(path, "listeners", t->fields, t->n_fields, t->cells, t->at, t->n_rows, r->err);
+  free(path);
+  return status != 0 ? status : es_book_enter(r->book, name, r->needs.table, r->err);
+}
+
+static int32_t write_tables(run *r) {
   es_table table;
   int32_t status = es_table_make(&r->setup, &r->percents, &r->answers, &table, r->err);
-  char *csv = es_format("%s/listeners.csv", r->options->folder),
-       *gpkg = es_format("%s/listeners.gpkg", r->options->folder);
-  if (csv == NULL || gpkg == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
-  if (status == 0) status = es_csv_write(csv, table.fields, table.n_fields, table.cells, table.n_rows, r->err);
-  if (status == 0)
-    status =
-        es_gpkg_write(gpkg, "listeners", table.fields, table.n_fields, table.cells, table.at, table.n_rows, r->err);
-  free(csv);
-  free(gpkg);
+  if (status == 0) status = write_one_table(r, &table, "listeners.csv", true);
+  if (status == 0) status = write_one_table(r, &table, "listeners.gpkg", false);
   es_table_free(&table);
   return status;
 }
 
 static int32_t write_path(run *r, size_t i) {
   size_t listener = i % r->answers.n_listeners, scenario = i / r->answers.n_listeners;
-  char *path = es_format("%s/paths/%04zu-%s.json", r->options->folder, listener + 1, r->job->scenarios[scenario].name);
+  char *name = es_format("paths/%04zu-%s.json", listener + 1, r->job->scenarios[scenario].name);
   json_t *record = es_record_path(&r->setup, &r->job->scenarios[scenario], &r->job->listeners.items[listener],
                                   &r->percents, &r->answers.items[i]);
-  int32_t status = path != NULL && record != NULL ? es_json_write(path, record, r->err)
+  int32_t status = name != NULL && record != NULL ? es_book_json(r->book, name, record, r->err)
                                                   : es_fail(r->err, ES_E_MEMORY, "out of memory");
   json_decref(record);
-  free(path);
+  free(name);
   return status;
 }
 
@@ -108,42 +127,51 @@ static int32_t write_paths(run *r) {
   return status;
 }
 
-/* One scenario's map at a time: computed, written, let go. */
+/* The map of one scenario: computed, written, let go. */
+static int32_t map_one(run *r, size_t s) {
+  const es_map_needs *needs = &r->needs.maps[s];
+  if (es_book_has_map(r->book, needs->raster, needs->sheet, &r->layers[s])) return 0;
+  double start = now_s();
+  es_map_layers layers;
+  char *name = es_format("map %s", r->job->scenarios[s].name);
+  es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(&r->setup));
+  free(name);
+  int32_t status = es_map_compute(&r->setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads,
+                                  r->workers, r->progress, &layers, r->err);
+  if (status != 0) return status;
+  r->seconds[MAPS] += now_s() - start;
+  start = now_s();
+  const es_sheet_files files = {r->book, r->options->folder, needs, r->options->threads};
+  status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, &files, r->err);
+  r->seconds[FILES] += now_s() - start;
+  r->layers[s] = (es_map_layers){
+      .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
+  es_map_layers_free(&layers);
+  return status != 0 ? status : es_book_enter_map(r->book, needs->raster, needs->sheet, &r->layers[s], r->err);
+}
+
 static int32_t map_all(run *r) {
   if (!r->setup.has_frame) return 0;
-  double start = now_s();
   int32_t status = es_map_cells_make(&r->setup, r->options->threads, &r->cells, r->err);
   r->layers = calloc(r->job->n_scenarios, sizeof *r->layers);
   if (status == 0 && r->layers == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
-  for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
-    es_map_layers layers;
-    char *name = es_format("map %s", r->job->scenarios[s].name);
-    es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(&r->setup));
-    free(name);
-    status = es_map_compute(&r->setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
-                            r->progress, &layers, r->err);
-    if (status != 0) break;
-    r->seconds[MAPS] += now_s() - start;
-    start = now_s();
-    status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
-                             r->options->threads, r->err);
-    r->seconds[FILES] += now_s() - start;
-    start = now_s();
-    r->layers[s] = (es_map_layers){
-        .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
-    es_map_layers_free(&layers);
-  }
+  for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) status = map_one(r, s);
   return status;
 }
 
+static json_t *map_ids(const run *r) {
+  json_t *ids = json_object();
+  for (size_t s = 0; r->setup.has_frame && s < r->job->n_scenarios; s++)
+    json_object_set_new(ids, r->job->scenarios[s].name, json_string(r->needs.maps[s].id));
+  return ids;
+}
+
 static int32_t write_record(run *r) {
-  char *path = es_format("%s/run.json", r->options->folder);
-  json_t *record = json_pack("{s:s,s:O,s:o}", "run", r->run_id, "inputs", r->inputs, "counts",
+  json_t *record = json_pack("{s:s,s:O,s:o,s:o}", "run", r->run_id, "inputs", r->inputs, "maps", map_ids(r), "counts",
                              es_record_counts(&r->setup, &r->answers, r->layers));
-  int32_t status = path != NULL && record != NULL ? es_json_write(path, record, r->err)
-                                                  : es_fail(r->err, ES_E_MEMORY, "out of memory");
+  int32_t status = record != NULL ? es_book_json(r->book, "run.json", record, r->err)
+                                  : es_fail(r->err, ES_E_MEMORY, "out of memory");
   json_decref(record);
-  free(path);
   return status;
 }
 
@@ -167,25 +195,29 @@ static int32_t write_log(run *r) {
 
 static void release(run *r) {
   json_decref(r->inputs);
+  es_needs_free(&r->needs);
   free(r->layers);
   es_map_cells_free(&r->cells);
   es_listener_answers_free(&r->answers);
   es_workers_destroy(r->workers, r->options->threads);
   es_setup_close(&r->setup);
   es_progress_end(r->progress);
+  es_book_close(r->book);
 }
 
 int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err) {
   run r = {.job = job, .options = options, .progress = es_progress_start(options->quiet), .err = err};
   int32_t status = prepare(&r, faults);
-  if (status == 0) status = make_folder(options->folder, err);
+  r.setup.stop = options->stop;
+  if (status == 0) status = open_book(&r, faults);
   if (status == 0) status = listen_all(&r);
   double start = now_s();
-  if (status == 0) status = write_table(&r);
+  if (status == 0) status = write_tables(&r);
   if (status == 0) status = write_paths(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
   if (status == 0) status = write_record(&r);
+  if (status == 0) status = es_book_finish(r.book, err);
   if (status == 0) status = write_log(&r);
   release(&r);
   return status;

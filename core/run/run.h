@@ -1,6 +1,7 @@
 /* run.h - the batch: a job in, a folder of answers out.
  *
- * Nothing is written before the whole job has been found good; files appear under their final names only when whole. */
+ * Nothing is written before the whole job has been found good; files appear under their final names only when whole. A
+ * second run of the same job in the same folder goes on where the first was stopped: see book.h.                        */
 #ifndef EARSHOT_RUN_RUN_H
 #define EARSHOT_RUN_RUN_H
 
@@ -11,6 +12,7 @@ typedef struct es_run_options {
   es_model_folders models;
   int threads;
   bool quiet;
+  const atomic_int *stop; /* not 0: stop between radials and files; NULL: never */
 } es_run_options;
 
 /* 0; ES_E_INPUT when faults were added (nothing is written); another status with err when it stopped part-way. */

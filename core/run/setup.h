@@ -2,6 +2,8 @@
 #ifndef EARSHOT_RUN_SETUP_H
 #define EARSHOT_RUN_SETUP_H
 
+#include <stdatomic.h>
+
 #include "base/progress.h"
 #include "job/job.h"
 #include "model/chain.h"
@@ -26,6 +28,7 @@ typedef struct es_setup {
   double reach_m; /* ground is wanted this far from the beacon */
   double wavelength_m;
   bool timed;             /* the chain has a distribution over time */
+  const atomic_int *stop; /* not 0: es_setup_stopped; NULL: never */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
 } es_setup;
 
@@ -34,6 +37,8 @@ bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup 
 /* Reads the ground and lays the frame. [setup] */
 bool es_setup_ground(es_setup *setup, es_faults *faults, es_progress *progress);
 void es_setup_close(es_setup *setup);
+/* Asked between radials: ES_E_STOPPED when the run shall stop, else 0. [any thread] */
+int32_t es_setup_stopped(const es_setup *setup, es_error *err);
 
 /* Opens models from the folders. */
 bool es_folders_open(const es_model_folders *folders, es_model_set *set, es_faults *faults);

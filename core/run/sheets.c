@@ -144,7 +144,7 @@ static const char *climate_words(const es_setup *setup) {
   return from[ES_FROM_MAP] > 0 ? "the user's maps" : "latitude fallback and defaults (no maps given)";
 }
 
-static void foot(const es_setup *setup, const char *run_id, words *w) {
+static void foot(const es_setup *setup, const char *map_id, words *w) {
   static const char *const surfaces[] = {"bare earth", "surface model", "radar surface"};
   const es_job *job = setup->job;
   size_t n;
@@ -159,7 +159,7 @@ static void foot(const es_setup *setup, const char *run_id, words *w) {
     append(w->foot, sizeof w->foot, ", %s", job->elevation_year);
   append(w->foot, sizeof w->foot, ", heights above %s, %s.",
          job->vertical_datum[0] != '\0' ? job->vertical_datum : "an unnamed datum", surfaces[job->surface]);
-  append(w->foot, sizeof w->foot, " Climate: %s. Earshot %s, run %s.", climate_words(setup), ES_VERSION, run_id);
+  append(w->foot, sizeof w->foot, " Climate: %s. Earshot %s, map %s.", climate_words(setup), ES_VERSION, map_id);
 }
 
 static void standard_listener(const es_setup *setup, const char *what, words *w) {
@@ -173,16 +173,16 @@ static void standard_listener(const es_setup *setup, const char *what, words *w)
            antenna, rx->height_m, rx->noise_figure_db, what);
 }
 
-static void common_words(const es_setup *setup, const es_scenario *s, double ground_m, const char *run_id, words *w) {
+static void common_words(const es_setup *setup, const es_scenario *s, double ground_m, const char *map_id, words *w) {
   memset(w, 0, sizeof *w);
   eyebrow(setup->job, w);
   snprintf(w->second, TEXT, "%s \u00b7 antenna %g\u00a0m above ground",
            season_words(s->season, setup->facts.has_canopy), s->height_m);
   facts(setup, s, ground_m, w);
-  foot(setup, run_id, w);
+  foot(setup, map_id, w);
   snprintf(w->scenario, TEXT, "%s", s->name);
-  const char *keys[] = {"Title", "Scenario", "Beacon", "Data", "Software", "Run"};
-  const char *values[] = {"", w->scenario, w->eyebrow, w->foot, "Earshot " ES_VERSION, run_id};
+  const char *keys[] = {"Title", "Scenario", "Beacon", "Data", "Software", "Map"};
+  const char *values[] = {"", w->scenario, w->eyebrow, w->foot, "Earshot " ES_VERSION, map_id};
   w->n_texts = sizeof keys / sizeof *keys;
   for (size_t i = 0; i < w->n_texts; i++) {
     w->keys[i] = keys[i];
@@ -221,31 +221,52 @@ typedef struct sheet_job {
   const es_map_cells *cells;
   const es_map_layers *layers;
   const es_listener_answers *answers;
-  const char *folder, *run_id;
-  int threads;
+  const es_sheet_files *files;
   double ground_m;
   es_error *err;
 } sheet_job;
 
 static char *file_name(const sheet_job *j, const char *what, const char *ending) {
-  return es_format("%s/map-%s-%s.%s", j->folder, what, j->setup->job->scenarios[j->scenario].name, ending);
+  return es_format("map-%s-%s.%s", what, j->setup->job->scenarios[j->scenario].name, ending);
 }
 
-static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *what, const char *title, const char *lead,
-                           const char *shapes, const float *values) {
+/* Writes one file, named as seen from the folder, if the book wants it. */
+typedef int32_t (*write_fn)(const sheet_job *j, const char *path, const void *what);
+static int32_t write_wanted(const sheet_job *j, char *name, uint64_t key, write_fn write, const void *what) {
+  char *path = name != NULL ? es_format("%s/%s", j->files->folder, name) : NULL;
+  bool wanted = false;
+  int32_t status = path != NULL ? es_book_wants(j->files->book, name, key, &wanted, j->err)
+                                : es_fail(j->err, ES_E_MEMORY, "out of memory");
+  if (status == 0 && wanted) {
+    status = write(j, path, what);
+    if (status == 0) status = es_book_enter(j->files->book, name, key, j->err);
+  }
+  free(path);
+  free(name);
+  return status;
+}
+
+/* What one sheet shows. */
+typedef struct face {
+  es_map_kind kind;
+  const char *title, *lead, *shapes;
+  const float *values;
+} face;
+
+static int32_t draw_sheet(const sheet_job *j, const char *path, const void *what) {
+  const face *f = what;
   const es_scenario *s = &j->setup->job->scenarios[j->scenario];
   words w;
-  common_words(j->setup, s, j->ground_m, j->run_id, &w);
-  standard_listener(j->setup, shapes, &w);
-  w.values[0] = title;
+  common_words(j->setup, s, j->ground_m, j->files->needs->id, &w);
+  standard_listener(j->setup, f->shapes, &w);
+  w.values[0] = f->title;
   size_t n;
-  es_map_mark *marks = marks_of(j->setup, j->scenario, j->percents, j->answers, kind, &n);
-  char *path = file_name(j, what, "png");
-  if (marks == NULL || path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
-  es_sheet sheet = {.kind = kind,
+  es_map_mark *marks = marks_of(j->setup, j->scenario, j->percents, j->answers, f->kind, &n);
+  if (marks == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
+  es_sheet sheet = {.kind = f->kind,
                     .eyebrow = w.eyebrow,
-                    .title = title,
-                    .lead = lead,
+                    .title = f->title,
+                    .lead = f->lead,
                     .second = w.second,
                     .colours_note = w.note,
                     .fact_names = w.fact_names,
@@ -258,22 +279,34 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
                     .locator_squares = true,
                     .scale = j->setup->job->map.width_px / 1600};
   es_map_ground ground = {j->cells->ground_m, j->cells->zone};
-  int32_t status = es_map_sheet_write(path, &j->setup->frame, values, &ground, marks, n, &sheet, j->err);
+  int32_t status = es_map_sheet_write(path, &j->setup->frame, f->values, &ground, marks, n, &sheet, j->err);
   free(marks);
-  free(path);
   return status;
+}
+
+static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *what, const char *title, const char *lead,
+                           const char *shapes, const float *values) {
+  const face f = {kind, title, lead, shapes, values};
+  return write_wanted(j, file_name(j, what, "png"), j->files->needs->sheet, draw_sheet, &f);
+}
+
+typedef struct band {
+  const char *description, *unit;
+  const float *values;
+} band;
+
+static int32_t fill_raster(const sheet_job *j, const char *path, const void *what) {
+  const band *b = what;
+  const char *keys[] = {"EARSHOT_SCENARIO", "EARSHOT_MAP", "EARSHOT_VERSION"};
+  const char *texts[] = {j->setup->job->scenarios[j->scenario].name, j->files->needs->id, ES_VERSION};
+  return es_map_raster_write(path, &j->setup->frame, b->values, b->description, b->unit, keys, texts, 3,
+                             j->files->threads, j->err);
 }
 
 static int32_t write_raster(const sheet_job *j, const char *what, const char *description, const char *unit,
                             const float *values) {
-  const char *keys[] = {"EARSHOT_SCENARIO", "EARSHOT_RUN", "EARSHOT_VERSION"};
-  const char *texts[] = {j->setup->job->scenarios[j->scenario].name, j->run_id, ES_VERSION};
-  char *path = file_name(j, what, "tif");
-  if (path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
-  int32_t status =
-      es_map_raster_write(path, &j->setup->frame, values, description, unit, keys, texts, 3, j->threads, j->err);
-  free(path);
-  return status;
+  const band b = {description, unit, values};
+  return write_wanted(j, file_name(j, what, "tif"), j->files->needs->raster, fill_raster, &b);
 }
 
 static int32_t write_percent(const sheet_job *j, size_t l) {
@@ -320,10 +353,9 @@ static int32_t write_timed(const sheet_job *j) {
 
 int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percentages *percents,
                         const es_map_cells *cells, const es_map_layers *layers, const es_listener_answers *answers,
-                        const char *folder, const char *run_id, int threads, es_error *err) {
-  sheet_job j = {setup,   scenario, percents, cells,   layers,
-                 answers, folder,   run_id,   threads, beacon_ground(answers, cells, setup),
-                 err};
+                        const es_sheet_files *files, es_error *err) {
+  double ground_m = beacon_ground(answers, cells, setup);
+  sheet_job j = {setup, scenario, percents, cells, layers, answers, files, ground_m, err};
   int32_t status = 0;
   for (size_t l = 0; status == 0 && l < layers->n_percent; l++) status = write_percent(&j, l);
   if (status == 0 && layers->n_percent > 0) {
