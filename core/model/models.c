@@ -2,6 +2,7 @@
 
 #include <dirent.h>
 #include <dlfcn.h>
+#include <link.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -16,6 +17,14 @@ const char *es_role_name(int32_t role) {
 
 /* --- opening ---------------------------------------------------------------------------------------------------------- */
 
+static const char *what_is_wrong_with(const es_setting *s) {
+  if (s->key == NULL || s->key[0] == '\0' || s->unit == NULL) return "a setting has no key or no unit";
+  if (s->choices == NULL) return NULL;
+  double n = 1.0;
+  for (const char *c = s->choices; *c != '\0'; c++) n += *c == '|';
+  return s->fallback >= 0.0 && s->fallback < n ? NULL : "a setting's fallback is none of its choices";
+}
+
 static const char *what_is_wrong(const es_model *m) {
   if (m->id == NULL || m->id[0] == '\0') return "it has no id";
   if (m->role < ES_TERM || m->role > ES_EVENT) return "its role is none of term, end, fading, way, total, event";
@@ -23,21 +32,40 @@ static const char *what_is_wrong(const es_model *m) {
   if (m->role != ES_TOTAL && m->role != ES_EVENT && (m->touches & ES_ALL_WAYS) == 0) return "it touches no way";
   if (m->n_settings > 0 && m->settings == NULL) return "it counts settings and shows none";
   if ((m->prepare == NULL) != (m->prepared_bytes == NULL)) return "prepare() and prepared_bytes() must come together";
+  for (size_t i = 0; i < m->n_settings; i++)
+    if (what_is_wrong_with(&m->settings[i]) != NULL) return what_is_wrong_with(&m->settings[i]);
   return NULL;
 }
 
-/* Copies what the library declared and no more; what it does not know is zero. */
-static bool copy_entry(const es_model *theirs, es_model *ours, char *why, size_t n) {
+bool es_model_take(const es_model *theirs, size_t room, es_model *ours, char *why, size_t n) {
+  if (room < offsetof(es_model, id)) {
+    snprintf(why, n, "its es_model_entry is too short");
+    return false;
+  }
   if (theirs->abi != ES_ABI) {
     snprintf(why, n, "it speaks interface version %u, this program %u", theirs->abi, ES_ABI);
     return false;
   }
+  if (theirs->size > room) {
+    snprintf(why, n, "its es_model_entry says %u bytes and has %zu", theirs->size, room);
+    return false;
+  }
   size_t size = theirs->size < sizeof *ours ? theirs->size : sizeof *ours;
+  size -= size % sizeof(void *); /* a pointer cut in half is none */
   memset(ours, 0, sizeof *ours);
   memcpy(ours, theirs, size);
   const char *wrong = what_is_wrong(ours);
   if (wrong != NULL) snprintf(why, n, "%s", wrong);
   return wrong == NULL;
+}
+
+/* Bytes the library gives to what it exports; SIZE_MAX when it does not say. */
+static size_t room_of(const void *entry) {
+  Dl_info info;
+  void *symbol = NULL;
+  if (dladdr1(entry, &info, &symbol, RTLD_DL_SYMENT) == 0 || symbol == NULL) return SIZE_MAX;
+  size_t bytes = (size_t)((const ElfW(Sym) *)symbol)->st_size;
+  return bytes > 0 ? bytes : SIZE_MAX;
 }
 
 static bool open_model(const char *path, es_loaded_model *out, char *why, size_t n) {
@@ -49,7 +77,7 @@ static bool open_model(const char *path, es_loaded_model *out, char *why, size_t
   const es_model *entry = dlsym(out->library, "es_model_entry");
   if (entry == NULL)
     snprintf(why, n, "it exports no es_model_entry");
-  else if (copy_entry(entry, &out->is, why, n) && (out->path = strdup(path)) != NULL)
+  else if (es_model_take(entry, room_of(entry), &out->is, why, n) && (out->path = strdup(path)) != NULL)
     return true;
   dlclose(out->library);
   return false;

@@ -14,7 +14,7 @@ awk -v side="$side" 'BEGIN {
 }' >"$folder/hill.asc"
 middle=$(awk -v side="$side" 'BEGIN { printf "%.5f, %.5f", -36.2 + 0.00125 * side, 46.5 + 0.00125 * side }')
 awk -v side="$side" 'BEGIN {
-  print "name,lon,lat,antenna_height_m"
+  print "name,lon,lat,height_m"
   for (i = 1; i < 4; i++) printf "Q%dAB,%.5f,%.5f,10\n", i, -36.2 + 0.0025 * side * i / 4.5, 46.5 + 0.0025 * side * i / 5
 }' >"$folder/listeners.csv"
 cat >"$folder/job.yaml" <<END
