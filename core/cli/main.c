@@ -39,6 +39,7 @@ static void usage(FILE *to) {
 
 int main(int argc, char **argv) {
   setlocale(LC_CTYPE, "C.UTF-8"); /* numbers stay in the C locale, whatever the user's */
+  es_crash_watch();
   json_set_alloc_funcs(json_memory, free);
   if (argc < 2) {
     usage(stderr);

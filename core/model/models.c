@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "model/blame.h"
 
 const char *es_role_name(int32_t role) {
   static const char *const names[] = {"?", "term", "end", "fading", "way", "total", "event"};
@@ -69,7 +70,9 @@ static size_t room_of(const void *entry) {
 }
 
 static bool open_model(const char *path, es_loaded_model *out, char *why, size_t n) {
+  es_blame(path);
   *out = (es_loaded_model){.library = dlopen(path, RTLD_NOW | RTLD_LOCAL)};
+  es_blame(NULL);
   if (out->library == NULL) {
     snprintf(why, n, "%s", dlerror());
     return false;
@@ -92,8 +95,10 @@ static bool append(es_model_set *set, const es_loaded_model *model) {
 }
 
 static void drop(es_loaded_model *m) {
+  es_blame(m->path);
   if (m->ready && m->is.destroy != NULL) m->is.destroy(m->self);
   if (m->library != NULL) dlclose(m->library);
+  es_blame(NULL);
   free(m->path);
   free(m->values);
 }
@@ -219,7 +224,10 @@ bool es_model_ready(es_loaded_model *m, const es_model_setting *settings, size_t
     if (strcmp(settings[i].model, m->is.id) == 0) apply(m, &settings[i], file, faults);
   if (faults->n_faults > before) return false;
   es_error err = {0};
-  if (m->is.create != NULL && m->is.create(m->values, &m->self, &err) != 0) {
+  es_blame(m->is.id);
+  int32_t status = m->is.create != NULL ? m->is.create(m->values, &m->self, &err) : 0;
+  es_blame(NULL);
+  if (status != 0) {
     es_fault_add(faults, m->path, 0, "model %s cannot be set up: %s", m->is.id, err.detail);
     return false;
   }

@@ -60,9 +60,9 @@ __attribute__((destructor)) static void tell(void) {
 
 /* --- memory ------------------------------------------------------------------------------------------------------------------ */
 
-#define WRAP(type, name, parameters, arguments, out, none) \
-  type __real_##name parameters;                           \
-  type __wrap_##name parameters;                           \
+#define WRAP(type, name, parameters, arguments, out, none)                                                             \
+  type __real_##name parameters;                                                                                       \
+  type __wrap_##name parameters;                                                                                       \
   type __wrap_##name parameters { return out() ? (none) : __real_##name arguments; }
 
 WRAP(void *, malloc, (size_t n), (n), no_memory, NULL)
