@@ -39,15 +39,6 @@ static const struct argp parser = {
     NULL,
     NULL};
 
-/* Memory of a map: its cells and one scenario's layers. */
-static double map_bytes(const es_setup *s) {
-  if (!s->job->map.wanted) return 0.0;
-  double side = s->has_frame ? 0.0 : 2.0 * ceil(s->job->map.radius_km * 1e3 / s->job->map.cell_m) + 1.0;
-  double cells = s->has_frame ? (double)s->frame.cols * s->frame.rows : side * side;
-  double layers = 2.0 * (double)s->job->n_time_percent + 1.0 + (s->timed ? 3.0 : 0.0);
-  return cells * (sizeof(float) + 1.0 + layers * sizeof(float));
-}
-
 static void print_plan(const es_setup *s, size_t ground_bytes) {
   const es_job *job = s->job;
   printf("beacon      %s, %.6f GHz\n", job->beacon.name, job->beacon.freq_ghz);
@@ -63,7 +54,7 @@ static void print_plan(const es_setup *s, size_t ground_bytes) {
     puts("map         none");
   }
   printf("ground      %.1f km around the beacon\n", s->reach_m / 1e3);
-  printf("memory      %.0f MB of ground, %.0f MB of map\n", (double)ground_bytes / 1e6, map_bytes(s) / 1e6);
+  printf("memory      %.0f MB of ground, %.0f MB of map\n", (double)ground_bytes / 1e6, es_setup_map_bytes(s) / 1e6);
   fputs("models     ", stdout);
   for (size_t i = 0; i < s->chain.n; i++) printf(" %s", s->chain.models[i]->is.id);
   putchar('\n');

@@ -4,6 +4,7 @@
 #include <stdatomic.h>
 #include <stdio.h>
 
+#include "base/text.h"
 #include "cli/cli.h"
 #include "run/run.h"
 
@@ -24,13 +25,20 @@ static void watch_signals(void) {
 typedef struct args {
   es_common common;
   const char *job, *output;
+  double memory_mb;
 } args;
+
+enum { KEY_MEMORY = 500 };
 
 static error_t parse(int key, char *arg, struct argp_state *state) {
   args *a = state->input;
   switch (key) {
   case ARGP_KEY_INIT: state->child_inputs[0] = &a->common; return 0;
   case 'o': a->output = arg; return 0;
+  case KEY_MEMORY:
+    if (!es_parse_number(arg, &a->memory_mb) || !(a->memory_mb >= 1.0))
+      argp_error(state, "--memory=%s: want megabytes, 1 or more", arg);
+    return 0;
   case ARGP_KEY_ARG:
     if (a->job != NULL) argp_error(state, "one JOB at a time");
     a->job = arg;
@@ -43,8 +51,10 @@ static error_t parse(int key, char *arg, struct argp_state *state) {
   }
 }
 
-static const struct argp_option options[] = {{"output", 'o', "DIR", 0, "Folder for the answers; made when missing", 0},
-                                             {0}};
+static const struct argp_option options[] = {
+    {"output", 'o', "DIR", 0, "Folder for the answers; made when missing", 0},
+    {"memory", KEY_MEMORY, "MB", 0, "Refuse a job that needs more for its ground and its map", 0},
+    {0}};
 static const struct argp_child children[] = {{&es_common_argp, 0, NULL, 0}, {0}};
 static const struct argp parser = {
     options,
@@ -64,7 +74,8 @@ int es_cmd_run(int argc, char **argv) {
   es_faults faults = {0};
   es_error err = {0};
   es_job *job = es_job_open(a.job, &faults);
-  es_run_options run_options = {a.output, es_common_folders(&a.common), a.common.threads, a.common.quiet, &stop};
+  es_run_options run_options = {a.output, es_common_folders(&a.common), a.common.threads, a.common.quiet, a.memory_mb,
+                                &stop};
   watch_signals();
   int32_t status = job != NULL ? es_run(job, &run_options, &faults, &err) : ES_E_INPUT;
   es_faults_tell(&faults, a.common.quiet);

@@ -80,8 +80,11 @@ static bool open_model(const char *path, es_loaded_model *out, char *why, size_t
   const es_model *entry = dlsym(out->library, "es_model_entry");
   if (entry == NULL)
     snprintf(why, n, "it exports no es_model_entry");
-  else if (es_model_take(entry, room_of(entry), &out->is, why, n) && (out->path = strdup(path)) != NULL)
-    return true;
+  else if (es_model_take(entry, room_of(entry), &out->is, why, n)) {
+    out->path = strdup(path);
+    if (out->path != NULL) return true;
+    snprintf(why, n, "out of memory");
+  }
   dlclose(out->library);
   return false;
 }

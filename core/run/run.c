@@ -51,10 +51,26 @@ static int32_t make_folder(const char *path, es_error *err) {
 
 /* --- stages ---------------------------------------------------------------------------------------------------------------- */
 
+/* What `earshot check` states, held against what the user allows. */
+static bool fits_memory(const run *r, es_faults *faults) {
+  if (!(r->options->memory_mb > 0.0)) return true;
+  es_ground_area area = {r->job->beacon.at, r->setup.reach_m};
+  double ground_mb = (double)es_ground_bytes(&r->job->ground, area, faults) / 1e6;
+  double map_mb = es_setup_map_bytes(&r->setup) / 1e6;
+  if (ground_mb + map_mb <= r->options->memory_mb) return true;
+  es_fault_add(
+      faults, r->job->path, 0,
+      "--memory=%g: the job needs %.0f MB for the ground and %.0f MB for the map: allow more, or take a smaller "
+      "radius or larger cells",
+      r->options->memory_mb, ground_mb, map_mb);
+  return false;
+}
+
 static int32_t prepare(run *r, es_faults *faults) {
   double start = now_s();
   bool ok = es_setup_plan(r->job, &r->options->models, &r->setup, faults);
   if (faults->n_faults > 0 || !ok) return ES_E_INPUT;
+  if (!fits_memory(r, faults)) return ES_E_INPUT;
   if (!es_setup_ground(&r->setup, faults, r->progress)) return ES_E_INPUT;
   r->percents = es_percentages_of(r->job, r->setup.timed, r->setup.highest_percent);
   r->workers = es_workers_create(r->options->threads);

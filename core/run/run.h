@@ -12,6 +12,7 @@ typedef struct es_run_options {
   es_model_folders models;
   int threads;
   bool quiet;
+  double memory_mb;       /* a job that needs more for ground and map is refused; 0: no limit */
   const atomic_int *stop; /* not 0: stop between radials and files; NULL: never */
 } es_run_options;
 

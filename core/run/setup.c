@@ -71,6 +71,14 @@ bool es_setup_ground(es_setup *s, es_faults *faults, es_progress *progress) {
   return !s->job->map.wanted || lay_frame(s, faults);
 }
 
+double es_setup_map_bytes(const es_setup *s) {
+  if (!s->job->map.wanted) return 0.0;
+  double side = s->has_frame ? 0.0 : 2.0 * ceil(s->job->map.radius_km * 1e3 / s->job->map.cell_m) + 1.0;
+  double cells = s->has_frame ? (double)s->frame.cols * s->frame.rows : side * side;
+  double layers = 2.0 * (double)s->job->n_time_percent + 1.0 + (s->timed ? 3.0 : 0.0);
+  return cells * (sizeof(float) + 1.0 + layers * sizeof(float));
+}
+
 int32_t es_setup_stopped(const es_setup *s, es_error *err) {
   if (s->stop == NULL || atomic_load(s->stop) == 0) return 0;
   return es_fail(err, ES_E_STOPPED, "stopped by a signal");

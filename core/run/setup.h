@@ -37,6 +37,8 @@ bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup 
 /* Reads the ground and lays the frame. [setup] */
 bool es_setup_ground(es_setup *setup, es_faults *faults, es_progress *progress);
 void es_setup_close(es_setup *setup);
+/* Memory of a map: its cells and one scenario's layers. After es_setup_plan. */
+double es_setup_map_bytes(const es_setup *setup);
 /* Asked between radials: ES_E_STOPPED when the run shall stop, else 0. [any thread] */
 int32_t es_setup_stopped(const es_setup *setup, es_error *err);
 

@@ -15,7 +15,7 @@ _earshot() {
   fi
   if [[ $word == -* ]]; then
     case $command in
-    run) common="--output $common" ;;
+    run) common="--output --memory $common" ;;
     path) common="--json --scenario $common" ;;
     profile) common="--json $common" ;;
     esac
