@@ -225,8 +225,9 @@ int32_t es_book_wants(es_book *book, const char *name, uint64_t key, bool *wante
 
 int32_t es_book_enter(es_book *book, const char *name, uint64_t key, es_error *err) {
   entry *e = entry_for(book, name, key);
-  char *path = path_of(book, name);
-  int32_t status = e == NULL || path == NULL ? no_memory(err) : es_checksum_file(path, &e->checksum, &e->bytes, err);
+  char *path = e != NULL ? path_of(book, name) : NULL;
+  if (path == NULL) return no_memory(err);
+  int32_t status = es_checksum_file(path, &e->checksum, &e->bytes, err);
   free(path);
   if (status != 0) return status;
   e->key = key;
@@ -237,7 +238,7 @@ int32_t es_book_enter(es_book *book, const char *name, uint64_t key, es_error *e
 int32_t es_book_json(es_book *book, const char *name, const json_t *json, es_error *err) {
   size_t n;
   char *text = es_json_text(json, &n), *path = path_of(book, name);
-  bool wanted;
+  bool wanted = false;
   uint64_t key = text != NULL ? es_checksum(text, n) : 0;
   int32_t status = text == NULL || path == NULL ? no_memory(err) : es_book_wants(book, name, key, &wanted, err);
   if (status == 0 && wanted) {

@@ -101,7 +101,7 @@ static int32_t listen_all(run *r) {
 }
 
 static int32_t write_one_table(run *r, const es_table *t, const char *name, bool as_text) {
-  bool wanted;
+  bool wanted = false;
   int32_t status = es_book_wants(r->book, name, r->needs.table, &wanted, r->err);
   if (status != 0 || !wanted) return status;
   char *path = es_format("%s/%s", r->options->folder, name);

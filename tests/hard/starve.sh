@@ -37,8 +37,8 @@ starve() {
   case $status in
   0) diff -r -x run-log.json "$work/whole" "$work/out" >"$work/said" || fail "$what: done, but not the same" ;;
   1 | 2 | 3)
-    # Models that could not be opened are missing, too: that may be told besides.
-    lines=$(grep -v -c 'what is whole is kept\|is not installed; see' "$work/said" || true)
+    # Models or modes that could not be read are missing, too: that may be told besides.
+    lines=$(grep -v -c 'what is whole is kept\|is not installed; see\|unknown mode' "$work/said" || true)
     [ "$lines" -eq 1 ] || fail "$what: want one clear error, not $lines"
     ;;
   *) fail "$what: a crash" ;;
