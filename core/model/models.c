@@ -116,7 +116,10 @@ static void take_library(const char *path, bool strict, es_model_set *set, es_fa
       es_note_add(faults, path, 0, "not a model: %s", why);
     return;
   }
-  if (es_model_find(set, model.is.id) != NULL || !append(set, &model)) drop(&model);
+  bool known = es_model_find(set, model.is.id) != NULL;
+  if (!known && append(set, &model)) return;
+  if (!known) es_fault_add(faults, path, 0, "out of memory");
+  drop(&model);
 }
 
 static int is_library(const struct dirent *entry) {
@@ -135,7 +138,10 @@ bool es_models_open(const char *const *folders, size_t n_folders, bool strict, e
     }
     for (int i = 0; i < n; i++) {
       char *path = es_format("%s/%s", folders[f], entries[i]->d_name);
-      if (path != NULL) take_library(path, strict, set, faults);
+      if (path != NULL)
+        take_library(path, strict, set, faults);
+      else
+        es_fault_add(faults, folders[f], 0, "out of memory");
       free(path);
       free(entries[i]);
     }
