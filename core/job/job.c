@@ -200,6 +200,9 @@ static void read_all(const es_reader *reader, es_job *job) {
   job->settings = es_settings_read(reader, top.settings, &job->n_settings);
   job->time_percent = es_percent_read(reader, top.time_percent, true, &job->n_time_percent);
   read_map(reader, top.map, job);
+  es_report_keys report;
+  es_read_section(reader, top.report, &es_report_section, &report);
+  job->report_max_mb = report.max_mb;
   read_scenarios(reader, &top, job);
   if (top.listeners == ES_NO_NODE && top.map == ES_NO_NODE)
     es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");

@@ -64,6 +64,7 @@ typedef struct es_job {
   double *time_percent; /* increasing */
   size_t n_time_percent;
   es_map_plan map;
+  double report_max_mb;
   es_scenario *scenarios; /* at least one */
   size_t n_scenarios;
 } es_job;

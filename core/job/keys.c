@@ -70,6 +70,7 @@ static const es_key top[] = {
     NODE(es_top_keys, settings, "section of sections", "the models' own", "settings by model: {model: {key: value}}"),
     NODE(es_top_keys, map, "section", "no map", "the coverage map"),
     NODE(es_top_keys, vary, "section", "nothing varies", "heights and powers to compare"),
+    NODE(es_top_keys, report, "section", "as below", "the page that people pass on"),
 };
 SECTION(es_top_section, "", top);
 
@@ -278,6 +279,11 @@ static const es_key vary[] = {
          "powers at the amplifier"),
 };
 SECTION(es_vary_section, "vary", vary);
+
+static const es_key report[] = {
+    NUMBER(es_report_keys, max_mb, "MB", 1, 200, 8, "greatest size of report.html; what finds no room is left out"),
+};
+SECTION(es_report_section, "report", report);
 
 static const es_key profile[] = {
     NODE_WANTED(es_profile_keys, profile, "file", "CSV of the profile"),
