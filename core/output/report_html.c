@@ -130,7 +130,9 @@ static void put_row(FILE *out, const json_t *data, const json_t *listener, const
   fputs("</td>", out);
   for (size_t i = timed ? 0 : 1; i < (timed ? 3u : 2u); i++) {
     const char *mode = json_string_value(json_array_get(best, i));
-    put_element(out, "td", mode != NULL ? mode : "\u2013");
+    fputs("<td class=\"m\">", out);
+    es_put_text(out, mode != NULL ? mode : "\u2013");
+    fputs("</td>", out);
   }
   put_element(out, "td", text_of(path, "limited"));
   fprintf(out, "<td class=\"n\">%.1f</td><td class=\"n\">%03.0f</td></tr>\n", number_of(listener, "km"),

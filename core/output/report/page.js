@@ -22,8 +22,8 @@ const mark = (shape, px = 16) => sv("svg", {class: "mk", width: px, height: px, 
 const ok = x => typeof x === "number" && isFinite(x);
 const sign = (x, d = 0) => (x < 0 ? "−" : "+") + Math.abs(x).toFixed(d);
 const minus = (x, d = 0) => (x < 0 ? "−" : "") + Math.abs(x).toFixed(d);
-const pct = x => !ok(x) ? "–" : x < 1 ? "under 1 %" : x > 99 ? ">99 %" : Math.round(x) + " %";
-const bare = x => pct(x).replace(" %", "");
+const pct = x => !ok(x) ? "–" : x < 1 ? "under 1\u00a0%" : x > 99 ? ">99\u00a0%" : Math.round(x) + "\u00a0%";
+const bare = x => pct(x).replace("\u00a0%", "");
 const km = x => x < 1 ? x.toFixed(2) : x < 200 ? x.toFixed(1) : x.toFixed(0);
 const deg = x => String(Math.round(x) % 360).padStart(3, "0");
 const seasons = {"no-trees": "no trees counted", "in-leaf": "in leaf", "out-of-leaf": "bare"};
@@ -206,7 +206,7 @@ async function readout() {
   const near = D.listeners.map((l, k) => [Math.hypot(...[0, 1].map(j => xy(l.km, l.bearing_deg)[j] - [px, py][j])), l, k]).sort((a, b) => a[0] - b[0])[0];
   rows.push(["Place", Math.abs(lat).toFixed(3) + "° " + (lat < 0 ? "S" : "N") + " " + Math.abs(lon).toFixed(3) + "° " + (lon < 0 ? "W" : "E")]);
   rows.push(["Locator, distance, bearing", locator(lon, lat) + " · " + km(d) + " km at " + deg(az) + "°"]);
-  const read = async (what, f) => { const b = await bytes(grid(what, state.scenario)); return b ? (b[i] < 2 ? "no ground data" : f(value[what](b[i]), b[i])) : null; };
+  const read = async (what, f) => { const b = await bytes(grid(what, state.scenario)); return b ? (b[i] < 2 ? "no ground data" : f(value[what.startsWith("snr") ? "snr" : what](b[i]), b[i])) : null; };
   const heard = await read("heard", v => pct(v) + " of the year"), snr = await read("snr", (v, b) => b === 2 ? "below −60 dB" : b === 255 ? "above +66 dB" : minus(v) + " dB");
   const best = await read("snr10", v => minus(v)), worst = await read("snr90", v => minus(v)), way = await read("way", v => ways[v]);
   if (heard) rows.push(["Heard", el("b", null, heard)]);
@@ -377,8 +377,8 @@ function picture(l) {
 }
 function byTime(p) {
   const t = p.by_time, pick = [1, 10, 50, 90, 99].map(w => t.time_percent.findIndex(x => x === w)).filter(i => i >= 0), at = pick.length ? pick : [0];
-  return el("table", null, el("caption", null, "By share of time"), el("thead", null, el("tr", null, ["time, %", "loss, dB", "arrives, dBm", "SNR in 2500 Hz, dB", "way"].map(h => el("th", {scope: "col"}, h)))),
-    el("tbody", null, at.map(i => el("tr", null, el("th", {scope: "row"}, String(t.time_percent[i])), [t.basic_loss_db, t.received_dbm, t.snr_2500hz_db].map(a => el("td", null, ok(a[i]) ? minus(a[i], 1) : "–")), el("td", null, t.way[i] || "–")))));
+  return el("div", {class: "method"}, el("table", null, el("caption", null, "By share of time"), el("thead", null, el("tr", null, ["time, %", "loss, dB", "arrives, dBm", "SNR in 2500 Hz, dB", "way"].map(h => el("th", {scope: "col"}, h)))),
+    el("tbody", null, at.map(i => el("tr", null, el("th", {scope: "row"}, String(t.time_percent[i])), [t.basic_loss_db, t.received_dbm, t.snr_2500hz_db].map(a => el("td", null, ok(a[i]) ? minus(a[i], 1) : "–")), el("td", null, t.way[i] || "–"))))));
 }
 /* Steps of the budget sum to what arrives; the last but one takes up what the ways make of it together. */
 function waterfall(l) {
@@ -425,22 +425,26 @@ function heights() {
   const small = el("div", {class: "small"});
   for (const l of few) {
     const g = sv("svg", {viewBox: "0 0 216 176", role: "img", "aria-label": D.listeners[l].name + ": " + snr(l, "snr_p50").map((v, i) => hs[i] + " m " + minus(v) + " dB").join(", ")});
-    const up = snr(l, "snr_p10"), down = snr(l, "snr_p90"), mid = snr(l, "snr_p50"), line = a => a.map((v, i) => (i ? "L" : "M") + X(hs[i]).toFixed(1) + " " + Y(v).toFixed(1)).join("");
+    const named = [], up = snr(l, "snr_p10"), down = snr(l, "snr_p90"), mid = snr(l, "snr_p50"), line = a => a.map((v, i) => (i ? "L" : "M") + X(hs[i]).toFixed(1) + " " + Y(v).toFixed(1)).join("");
     if (up.every(ok) && down.every(ok)) g.append(sv("path", {d: line(up) + down.map((v, i) => "L" + X(hs[hs.length - 1 - i]).toFixed(1) + " " + Y(down[down.length - 1 - i]).toFixed(1)).join("") + "Z", class: "zone"}));
-    for (const [db, word] of [[6, "voice +6"], [-15, "Morse −15"], [-28, "digital −28"]]) if (db < hi && db > lo) g.append(sv("line", {x1: 12, x2: 202, y1: Y(db), y2: Y(db), class: "dots"}), txt(202, Y(db) - 3, "sec end halo", word));
+    for (const [db, word] of [[6, "voice +6"], [-15, "Morse −15"], [-28, "digital −28"]]) if (db < hi && db > lo) {
+      g.append(sv("line", {x1: 12, x2: 202, y1: Y(db), y2: Y(db), class: "dots"}));
+      if (few.indexOf(l) % 4 === 0) named.push(txt(202, Y(db) - 3, "sec end halo", word));
+    }
     if (group.stop !== null) g.append(sv("line", {x1: X(hs[group.stop]), x2: X(hs[group.stop]), y1: 28, y2: 146, class: "dash"}));
     g.append(sv("line", {x1: 12, x2: 202, y1: 146, y2: 146, class: "axis"}), sv("path", {d: line(mid.map(v => ok(v) ? v : lo)), class: "line"}));
     const knee = group.knees[l];
     if (ok(mid[knee])) g.append(sv("circle", {cx: X(hs[knee]), cy: Y(mid[knee]), r: 4.5, class: "stop"}));
     const name = D.listeners[l].name;
     g.append(sv("use", {href: "#m-" + path(l).shape, x: 2, y: 0, width: 14, height: 14, class: "mark"}), txt(20, 12, "b", name.length > 21 ? name.slice(0, 20) + "…" : name), txt(204, 27, "sec end", gain(l) >= 1 ? sign(gain(l)) + " dB to " + hs[knee] + " m" : "no gain"), txt(12, 162, "sec", hs[0] + ""), txt(204, 162, "sec end", hs[hs.length - 1] + " m"));
+    g.append(...named);
     small.append(g);
   }
   box.append(el("div", {class: "plate chart"}, small, el("small", null, "Signal over noise in 2500 Hz against height above ground. Line: middle value; band: 8 of 10 hours; circle: within 1 dB of its best.")));
   if (list.length > 12) box.append(el("p", null, el("small", null, "and " + (list.length - 12) + " who gain " + (gain(list[12]) < 1 ? "less than 1 dB" : "less") + ".")));
   const counts = group.scenarios.map(s => S[s].listeners_heard), top = Math.max(...counts, 1), g = sv("svg", {viewBox: "0 0 640 200", width: 640, role: "img", "aria-label": "Listeners hearing it, by height"});
   const cx = h => 50 + (h - hs[0]) / (hs[hs.length - 1] - hs[0]) * 480, cy = n => 160 - n / top * 130;
-  g.append(sv("line", {x1: 50, x2: 530, y1: 160, y2: 160, class: "axis"}), txt(42, cy(top) + 4, "sec end", top), txt(42, 164, "sec end", 0), sv("path", {d: counts.map((n, i) => (i ? "L" : "M") + cx(hs[i]) + " " + cy(n)).join(""), class: "line"}));
+  g.append(sv("line", {x1: 50, x2: 530, y1: 160, y2: 160, class: "axis"}), txt(42, 164, "sec end", 0), sv("path", {d: counts.map((n, i) => (i ? "L" : "M") + cx(hs[i]) + " " + cy(n)).join(""), class: "line"}));
   hs.forEach((h, i) => g.append(sv("circle", {cx: cx(h), cy: cy(counts[i]), r: 3.5, class: "inkfill"}), txt(cx(h), 178, "sec mid", h), txt(cx(h), cy(counts[i]) - 8, "mid halo b", counts[i])));
   g.append(txt(290, 196, "sec mid", "height of the beacon antenna above ground, m"), txt(538, cy(counts[counts.length - 1]) + 4, "", "own mode"));
   box.append(el("h3", null, "Listeners who hear it " + (D.timed ? "half the year" : "")), el("div", {class: "plate chart"}, g));
