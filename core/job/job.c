@@ -218,6 +218,9 @@ static void read_all(const es_reader *reader, es_job *job) {
   read_map(reader, top.map, job);
   read_spread(reader, top.spread, job->beacon.freq_ghz, &job->spread);
   job->want_help = top.help == 0;
+  es_report_keys report;
+  es_read_section(reader, top.report, &es_report_section, &report);
+  job->report_max_mb = report.max_mb;
   read_scenarios(reader, &top, job);
   if (top.listeners == ES_NO_NODE && top.map == ES_NO_NODE)
     es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");

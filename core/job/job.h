@@ -100,7 +100,8 @@ typedef struct es_job {
   es_map_plan map;
   es_spread_plan spread;
   es_sheet_plan sheet;
-  bool want_help;         /* what would help is computed for each listener */
+  bool want_help; /* what would help is computed for each listener */
+  double report_max_mb;
   es_scenario *scenarios; /* at least one */
   size_t n_scenarios;
 } es_job;

@@ -74,6 +74,7 @@ static const es_key top[] = {
     NODE(es_top_keys, vary, "section", "nothing varies", "heights and powers to compare"),
     NODE(es_top_keys, spread, "section", "as below", "how far the answer may be off"),
     CHOICE(es_top_keys, help, "yes|no", 0, NULL, "work out what would help each listener most"),
+    NODE(es_top_keys, report, "section", "as below", "the page that people pass on"),
 };
 SECTION(es_top_section, "", top);
 
@@ -378,6 +379,11 @@ static const es_key spread[] = {
     NUMBER(es_spread_keys, drift_hz, "Hz", 0, 10000, 0, "drift of beacon and receiver within one look or sequence"),
 };
 SECTION(es_spread_section, "spread", spread);
+
+static const es_key report[] = {
+    NUMBER(es_report_keys, max_mb, "MB", 1, 200, 8, "greatest size of report.html; what finds no room is left out"),
+};
+SECTION(es_report_section, "report", report);
 
 static const es_key profile[] = {
     NODE_WANTED(es_profile_keys, profile, "file", "CSV of the profile"),

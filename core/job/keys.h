@@ -41,7 +41,7 @@ typedef struct es_section {
 
 typedef struct es_top_keys {
   es_node beacon, listeners, listener_defaults, modes, ground, climate, climate_beacon_side, climate_listener_side,
-      season, time_percent, models, settings, map, vary, spread, trees, obstacles;
+      season, time_percent, models, settings, map, vary, spread, trees, obstacles, report;
   const char *listener_layer;
   int32_t chain, convention, help;
   double effective_earth_radius_km;
@@ -146,6 +146,10 @@ typedef struct es_spread_keys {
   double pattern_db, model_db, foliage_db, ear_db, scatter_hz, drift_hz;
 } es_spread_keys;
 
+typedef struct es_report_keys {
+  double max_mb;
+} es_report_keys;
+
 typedef struct es_profile_keys {
   es_node profile, time_percent, beacon, listener, climate, climate_beacon_side, climate_listener_side, sea_distance_km,
       settings;
@@ -168,7 +172,7 @@ typedef struct es_sea_distance_keys {
 extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_meter_section,
     es_feeder_section, es_connector_section, es_keying_section, es_sheet_section, es_receiver_section,
     es_ground_section, es_trees_section, es_obstacle_section, es_climate_section, es_climate_side_section,
-    es_map_section, es_vary_section, es_spread_section, es_profile_section, es_profile_end_section,
+    es_map_section, es_vary_section, es_spread_section, es_report_section, es_profile_section, es_profile_end_section,
     es_profile_antenna_section, es_sea_distance_section;
 
 /* The row of a key in the reference pages: "| `key` | what is wanted | unit | when absent | help |". Caller frees. */

@@ -16,6 +16,7 @@
 #include "run/pages.h"
 #include "run/path_picture.h"
 #include "run/record.h"
+#include "run/report.h"
 #include "run/sheets.h"
 #include "run/table.h"
 #include "run/year.h"
@@ -32,6 +33,7 @@ typedef struct run {
   es_map_cells cells;
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
   double *covered_km2;   /* of each scenario's map; NULL without one */
+  es_report_book *report;
   json_t *inputs;
   char run_id[9];
   double seconds[4]; /* ground, listeners, maps, files */
@@ -143,6 +145,7 @@ static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *laye
   if (status != 0) return status;
   r->covered_km2[scenario] = coverage.covered_km2;
   status = es_coverage_write(&r->setup, &r->job->scenarios[scenario], &coverage, r->options->folder, r->err);
+  if (status == 0) status = es_report_take_map(r->report, scenario, &r->cells, layers, &coverage, r->err);
   es_coverage_free(&coverage);
   return status;
 }
@@ -179,6 +182,8 @@ static int32_t write_leaves(run *r, size_t scenario, const es_map_layers *layers
 
 /* One scenario's map at a time: computed, written, let go. */
 static int32_t map_all(run *r) {
+  r->report = es_report_open(&r->setup, &r->percents, &r->answers);
+  if (r->report == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
   if (!r->setup.has_frame) return 0;
   double start = now_s();
   int32_t status = es_map_cells_make(&r->setup, r->options->threads, &r->cells, r->err);
@@ -217,6 +222,7 @@ static int32_t write_heights(run *r) {
   if (status == 0)
     status =
         es_heights_write(&r->setup, &r->percents, &r->answers, &heights, r->covered_km2, r->options->folder, r->err);
+  if (status == 0) status = es_report_finish(r->report, &heights, r->inputs, r->options->folder, r->run_id, r->err);
   es_heights_free(&heights);
   return status;
 }
@@ -258,6 +264,7 @@ static int32_t write_log(run *r) {
 
 static void release(run *r) {
   json_decref(r->inputs);
+  es_report_close(r->report);
   free(r->layers);
   free(r->covered_km2);
   es_map_cells_free(&r->cells);

@@ -1,0 +1,251 @@
+#include "output/report.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <zlib.h>
+
+#include "output/files.h"
+#include "output/palette.h"
+#include "output/report_parts.h"
+
+extern const char es_report_page[], es_report_css[], es_report_js[];
+
+/* --- text ------------------------------------------------------------------------------------------------------------------ */
+
+void es_put_text(FILE *out, const char *text) {
+  for (; text != NULL && *text != '\0'; text++) switch (*text) {
+    case '<': fputs("&lt;", out); break;
+    case '>': fputs("&gt;", out); break;
+    case '&': fputs("&amp;", out); break;
+    case '"': fputs("&quot;", out); break;
+    case '\'': fputs("&#39;", out); break;
+    default: fputc(*text, out);
+    }
+}
+
+/* Inside a script element nothing may look like an end of it or like a comment. */
+static bool put_json(FILE *out, const json_t *data) {
+  char *text = json_dumps(data, JSON_COMPACT | JSON_REAL_PRECISION(8));
+  for (const char *c = text; c != NULL && *c != '\0'; c++)
+    if (*c == '<')
+      fputs("\\u003c", out);
+    else
+      fputc(*c, out);
+  bool ok = text != NULL;
+  free(text);
+  return ok;
+}
+
+static char *base64(const uint8_t *bytes, size_t n) {
+  static const char LETTERS[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  char *text = malloc(4 * ((n + 2) / 3) + 1), *at = text;
+  for (size_t i = 0; text != NULL && i < n; i += 3) {
+    uint32_t three = (uint32_t)bytes[i] << 16 | (i + 1 < n ? (uint32_t)bytes[i + 1] << 8 : 0) |
+                     (i + 2 < n ? (uint32_t)bytes[i + 2] : 0);
+    *at++ = LETTERS[three >> 18];
+    *at++ = LETTERS[three >> 12 & 63];
+    *at++ = i + 1 < n ? LETTERS[three >> 6 & 63] : '=';
+    *at++ = i + 2 < n ? LETTERS[three & 63] : '=';
+  }
+  if (text != NULL) *at = '\0';
+  return text;
+}
+
+/* --- what is carried inside ----------------------------------------------------------------------------------------------------- */
+
+static char *packed_grid(const es_report_grid *grid) {
+  uLong n = (uLong)grid->side * (uLong)grid->side;
+  uLongf room = compressBound(n);
+  uint8_t *deflated = malloc(room);
+  char *text = NULL;
+  if (deflated != NULL && compress2(deflated, &room, grid->bytes, n, 9) == Z_OK) text = base64(deflated, room);
+  free(deflated);
+  return text;
+}
+
+/* NULL when there is no such file: not every run draws every picture. */
+static char *packed_picture(const char *path) {
+  FILE *file = fopen(path, "rb");
+  if (file == NULL) return NULL;
+  long n = fseek(file, 0, SEEK_END) == 0 ? ftell(file) : -1;
+  rewind(file);
+  uint8_t *bytes = n > 0 ? malloc((size_t)n) : NULL;
+  char *text = bytes != NULL && fread(bytes, 1, (size_t)n, file) == (size_t)n ? base64(bytes, (size_t)n) : NULL;
+  free(bytes);
+  fclose(file);
+  return text;
+}
+
+typedef struct carried {
+  char **grids, **pictures;
+  size_t used, max;
+  json_t *left_out;
+} carried;
+
+/* Keeps the text while there is room; else its id is told among those left out. */
+static void keep(carried *c, char **text, const char *id) {
+  if (*text == NULL) return;
+  size_t n = strlen(*text) + 128;
+  if (c->used + n <= c->max) {
+    c->used += n;
+    return;
+  }
+  free(*text);
+  *text = NULL;
+  json_array_append_new(c->left_out, json_string_nocheck(id));
+}
+
+static bool carry(const es_report *r, size_t used, carried *c) {
+  *c = (carried){calloc(r->n_grids + 1, sizeof *c->grids), calloc(r->n_pictures + 1, sizeof *c->pictures), used,
+                 r->max_bytes, json_array()};
+  if (c->grids == NULL || c->pictures == NULL || c->left_out == NULL) return false;
+  for (size_t i = 0; i < r->n_pictures; i++) {
+    if (i == 1)
+      for (size_t g = 0; g < r->n_grids; g++) { /* after the map that needs no script, before the profiles */
+        if ((c->grids[g] = packed_grid(&r->grids[g])) == NULL) return false;
+        keep(c, &c->grids[g], r->grids[g].id);
+      }
+    c->pictures[i] = packed_picture(r->pictures[i].path);
+    keep(c, &c->pictures[i], r->pictures[i].id);
+  }
+  return json_object_set(r->data, "left_out", c->left_out) == 0;
+}
+
+static void release(const es_report *r, carried *c) {
+  for (size_t i = 0; c->grids != NULL && i < r->n_grids; i++) free(c->grids[i]);
+  for (size_t i = 0; c->pictures != NULL && i < r->n_pictures; i++) free(c->pictures[i]);
+  free(c->grids);
+  free(c->pictures);
+  json_decref(c->left_out);
+}
+
+static void put_carried(FILE *out, const es_report *r, const carried *c) {
+  for (size_t i = 0; i < r->n_grids; i++)
+    if (c->grids[i] != NULL)
+      fprintf(out, "<script type=\"text/plain\" id=\"g-%s\" data-side=\"%d\">%s</script>\n", r->grids[i].id,
+              r->grids[i].side, c->grids[i]);
+  for (size_t i = 1; i < r->n_pictures; i++)
+    if (c->pictures[i] != NULL)
+      fprintf(out, "<script type=\"text/plain\" id=\"p-%s\">%s</script>\n", r->pictures[i].id, c->pictures[i]);
+}
+
+/* --- colours --------------------------------------------------------------------------------------------------------------------- */
+
+static void put_tokens(FILE *out, const es_rgb page[ES_PAGES]) {
+  static const char *const names[ES_PAGES] = {"page",        "sheet",      "ink",         "ink-2", "rule",
+                                              "edge",        "accent",     "accent-soft", "band",  "band-edge",
+                                              "caution-ink", "caution-bg", "caution-edge"};
+  for (int i = 0; i < ES_PAGES; i++) fprintf(out, "--%s:#%02X%02X%02X;", names[i], page[i].r, page[i].g, page[i].b);
+}
+
+static void put_named(FILE *out, const char *name, es_rgb c) {
+  fprintf(out, "--%s:#%02X%02X%02X;", name, c.r, c.g, c.b);
+}
+
+/* Pictures are paper: their colours are the light page's in both themes. */
+static void put_colours(FILE *out, const es_palette *p) {
+  fputs(":root{color-scheme:light dark;--plate:1;", out);
+  put_tokens(out, p->page_light);
+  put_named(out, "paper", p->paper[ES_PAPER_SHEET]);
+  put_named(out, "paper-ink", p->page_light[ES_PAGE_INK]);
+  put_named(out, "paper-ink-2", p->page_light[ES_PAGE_INK_2]);
+  put_named(out, "paper-rule", p->page_light[ES_PAGE_RULE]);
+  put_named(out, "paper-accent", p->page_light[ES_PAGE_ACCENT]);
+  put_named(out, "zone", p->profile[ES_PROFILE_ZONE]);
+  put_named(out, "zone-edge", p->profile[ES_PROFILE_ZONE_EDGE]);
+  put_named(out, "grid", p->profile[ES_PROFILE_GRID]);
+  put_named(out, "gain", p->difference[5]);
+  put_named(out, "loss", p->difference[1]);
+  put_named(out, "loss-line", p->difference[0]);
+  put_named(out, "land", p->paper[ES_PAPER_LAND]);
+  put_named(out, "sea", p->paper[ES_PAPER_SEA]);
+  put_named(out, "coast", p->paper[ES_PAPER_COAST]);
+  put_named(out, "no-data", p->paper[ES_PAPER_NO_DATA]);
+  fputs("}\n@media screen and (prefers-color-scheme:dark){:root{--plate:.9;", out);
+  put_tokens(out, p->page_dark);
+  fputs("}}\n", out);
+}
+
+/* --- the page ---------------------------------------------------------------------------------------------------------------------- */
+
+typedef struct page {
+  const es_report *report;
+  const carried *carried;
+  const es_palette *palette;
+} page;
+
+static void put_map_picture(FILE *out, const page *p) {
+  if (p->report->n_pictures == 0 || p->carried->pictures[0] == NULL) return;
+  fputs("<img width=\"1600\" height=\"1212\" alt=\"", out);
+  es_put_text(out, json_string_value(json_object_get(p->report->data, "map_alt")));
+  fprintf(out, "\" src=\"data:image/png;base64,%s\">", p->carried->pictures[0]);
+}
+
+/* The template's {{words}}, one for each thing that is put in. */
+static bool put_part(FILE *out, const page *p, const char *word, size_t n) {
+  json_t *data = p->report->data;
+#define IS(name) (n == sizeof(name) - 1 && memcmp(word, name, n) == 0)
+  if (IS("colours"))
+    put_colours(out, p->palette);
+  else if (IS("css"))
+    fputs(es_report_css, out);
+  else if (IS("js"))
+    fputs(es_report_js, out);
+  else if (IS("json"))
+    return put_json(out, data);
+  else if (IS("carried"))
+    put_carried(out, p->report, p->carried);
+  else if (IS("map"))
+    put_map_picture(out, p);
+  else if (IS("answer"))
+    es_report_put_answer(out, data);
+  else if (IS("cautions"))
+    es_report_put_cautions(out, data, SIZE_MAX);
+  else if (IS("table"))
+    es_report_put_table(out, data);
+  else if (IS("sheet"))
+    es_put_text(out, json_string_value(json_object_get(data, "sheet")));
+  else if (IS("title") || IS("who") || IS("foot"))
+    es_put_text(out, json_string_value(json_object_get(data, IS("title") ? "page_title" : IS("who") ? "who" : "foot")));
+  else
+    return false;
+#undef IS
+  return true;
+}
+
+static bool put_page(FILE *out, const page *p) {
+  for (const char *at = es_report_page; *at != '\0';) {
+    const char *open = strstr(at, "{{"), *shut = open != NULL ? strstr(open, "}}") : NULL;
+    if (shut == NULL) return fputs(at, out) >= 0;
+    fwrite(at, 1, (size_t)(open - at), out);
+    if (!put_part(out, p, open + 2, (size_t)(shut - open - 2))) return false;
+    at = shut + 2;
+  }
+  return true;
+}
+
+/* What the page weighs before anything is carried: its text, the JSON, the table twice over. */
+static size_t bare_size(const es_report *r) {
+  size_t json = json_dumpb(r->data, NULL, 0, JSON_COMPACT | JSON_REAL_PRECISION(8));
+  return strlen(es_report_page) + strlen(es_report_css) + strlen(es_report_js) + json + json / 4 + 65536;
+}
+
+int32_t es_report_write(const char *path, const es_report *report, es_error *err) {
+  es_palette palette;
+  carried c = {0};
+  char *text = NULL;
+  size_t n = 0;
+  int32_t status = es_palette_load(&palette, err);
+  if (status != 0) return status;
+  FILE *out = open_memstream(&text, &n);
+  bool ok = out != NULL && carry(report, bare_size(report), &c);
+  ok = ok && put_page(out, &(page){report, &c, &palette});
+  ok = out != NULL && fclose(out) == 0 && ok;
+  status = ok ? es_file_write(path, text, n, err) : es_fail(err, ES_E_MEMORY, "%s: out of memory", path);
+  release(report, &c);
+  free(text);
+  return status;
+}

@@ -1,0 +1,48 @@
+/* report.h - the report: one HTML file that needs no other and asks for none.
+ *
+ * What is said comes as JSON, built by the run from the same answers as the table. The answer, the first map and the whole
+ * table of the scenario shown first are written as HTML here, so that they stand without a script; the rest is drawn by the
+ * page's own script (report/page.js) from the JSON inside it. Layers of maps are 8-bit grids, deflated [zlib], base64.
+ *
+ * Everything that came from a user passes put_text() or, in the JSON, has every '<' written as \u003c.                    */
+#ifndef EARSHOT_OUTPUT_REPORT_H
+#define EARSHOT_OUTPUT_REPORT_H
+
+#include <jansson.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/status.h"
+#include "output/map_sheet.h"
+
+/* side x side bytes from the north-west, the run's radius reaching the edges. Codes: see report/page.js. */
+typedef struct es_report_grid {
+  char *id; /* "base", "heard-0": layer and scenario; owned by the caller */
+  int side;
+  const uint8_t *bytes;
+} es_report_grid;
+
+typedef struct es_report_picture {
+  const char *id, *path; /* a PNG; left out when the file is not there */
+} es_report_picture;
+
+typedef struct es_report {
+  json_t *data; /* gets "left_out": ids of what found no room */
+  const es_report_grid *grids;
+  size_t n_grids;
+  const es_report_picture *pictures; /* the first is the map seen without a script */
+  size_t n_pictures;
+  size_t max_bytes; /* of the whole file; grids and pictures are left out from the last of each */
+} es_report;
+
+/* Distance from the beacon to the edge of the grids. */
+double es_report_radius_m(const es_frame *frame);
+/* A layer in the page's drawing, azimuthal equidistant, by the nearest cell: code(value), 1 outside the radius. */
+void es_report_layer(const es_frame *frame, int side, const float *values, uint8_t (*code)(double), uint8_t *bytes);
+/* The ground under all layers: 0 not known, 1 sea, 2..255 land from shade to light. */
+int32_t es_report_base(const es_frame *frame, int side, const float *values, const es_map_ground *ground,
+                       uint8_t *bytes, es_error *err);
+
+int32_t es_report_write(const char *path, const es_report *report, es_error *err);
+
+#endif
