@@ -6,6 +6,7 @@
  * Check:   Q0ca 1.4136 %: Qcaf(-5 dB) 99.7668, Qcaf(0) 50, Qcaf(10 dB) 0.115395 %
  *
  * On the legs of a troposcatter path there is none: Qcaf is a step at 0 dB (B.5).                                */
+#include "common/asked.h"
 #include "common/note.h"
 
 #include <math.h>
@@ -104,16 +105,7 @@ static void answer(const es_task *task, size_t i, size_t r, es_answer *out) {
 
 static int32_t clear_evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
   (void)self, (void)err;
-  size_t n = task->rx->n, k = 0;
-  if (task->asked == NULL) {
-    for (size_t i = 0; i < task->n_percent * n; i++) answer(task, i, i % n, out);
-    return ES_OK;
-  }
-  for (size_t a = 0; a < task->n_asked; a++) {
-    size_t i = task->asked[a];
-    while (i - k * n >= n) k++;
-    answer(task, i, i - k * n, out);
-  }
+  each_asked(task, out, answer);
   return ES_OK;
 }
 

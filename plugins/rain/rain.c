@@ -12,6 +12,7 @@
  *   ----------------------------------------   (no loss) or in it; G is the average multiplier along the path.
  *                            rain: k R^alpha
  * Everything but A is worked out once, in prepare: evaluate takes one exponential for each height that counts.     */
+#include "common/asked.h"
 #include "common/note.h"
 #include "common/p2001.h"
 #include "common/p838.h"
@@ -213,17 +214,8 @@ static void set_weights(const es_task *task, es_answer *out) {
 
 static int32_t rain_evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
   (void)self, (void)err;
-  size_t n = task->rx->n, k = 0;
   set_weights(task, out);
-  if (task->asked == NULL) {
-    for (size_t i = 0; i < task->n_percent * n; i++) answer(task, i, i % n, out);
-    return ES_OK;
-  }
-  for (size_t a = 0; a < task->n_asked; a++) {
-    size_t i = task->asked[a];
-    while (i - k * n >= n) k++;
-    answer(task, i, i - k * n, out);
-  }
+  each_asked(task, out, answer);
   return ES_OK;
 }
 
