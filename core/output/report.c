@@ -1,5 +1,6 @@
 #include "output/report.h"
 
+#include <glib.h>
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -16,14 +17,9 @@ extern const char es_report_page[], es_report_css[], es_report_js[];
 /* --- text ------------------------------------------------------------------------------------------------------------------ */
 
 void es_put_text(FILE *out, const char *text) {
-  for (; text != NULL && *text != '\0'; text++) switch (*text) {
-    case '<': fputs("&lt;", out); break;
-    case '>': fputs("&gt;", out); break;
-    case '&': fputs("&amp;", out); break;
-    case '"': fputs("&quot;", out); break;
-    case '\'': fputs("&#39;", out); break;
-    default: fputc(*text, out);
-    }
+  char *escaped = g_markup_escape_text(text != NULL ? text : "", -1);
+  fputs(escaped, out);
+  g_free(escaped);
 }
 
 /* Inside a script element nothing may look like an end of it or like a comment. */
@@ -39,21 +35,6 @@ static bool put_json(FILE *out, const json_t *data) {
   return ok;
 }
 
-static char *base64(const uint8_t *bytes, size_t n) {
-  static const char LETTERS[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  char *text = malloc(4 * ((n + 2) / 3) + 1), *at = text;
-  for (size_t i = 0; text != NULL && i < n; i += 3) {
-    uint32_t three = (uint32_t)bytes[i] << 16 | (i + 1 < n ? (uint32_t)bytes[i + 1] << 8 : 0) |
-                     (i + 2 < n ? (uint32_t)bytes[i + 2] : 0);
-    *at++ = LETTERS[three >> 18];
-    *at++ = LETTERS[three >> 12 & 63];
-    *at++ = i + 1 < n ? LETTERS[three >> 6 & 63] : '=';
-    *at++ = i + 2 < n ? LETTERS[three & 63] : '=';
-  }
-  if (text != NULL) *at = '\0';
-  return text;
-}
-
 /* --- what is carried inside ----------------------------------------------------------------------------------------------------- */
 
 static char *packed_grid(const es_report_grid *grid) {
@@ -61,7 +42,7 @@ static char *packed_grid(const es_report_grid *grid) {
   uLongf room = compressBound(n);
   uint8_t *deflated = malloc(room);
   char *text = NULL;
-  if (deflated != NULL && compress2(deflated, &room, grid->bytes, n, 9) == Z_OK) text = base64(deflated, room);
+  if (deflated != NULL && compress2(deflated, &room, grid->bytes, n, 9) == Z_OK) text = g_base64_encode(deflated, room);
   free(deflated);
   return text;
 }
@@ -73,7 +54,8 @@ static char *packed_picture(const char *path) {
   long n = fseek(file, 0, SEEK_END) == 0 ? ftell(file) : -1;
   rewind(file);
   uint8_t *bytes = n > 0 ? malloc((size_t)n) : NULL;
-  char *text = bytes != NULL && fread(bytes, 1, (size_t)n, file) == (size_t)n ? base64(bytes, (size_t)n) : NULL;
+  char *text =
+      bytes != NULL && fread(bytes, 1, (size_t)n, file) == (size_t)n ? g_base64_encode(bytes, (size_t)n) : NULL;
   free(bytes);
   fclose(file);
   return text;
@@ -93,30 +75,33 @@ static void keep(carried *c, char **text, const char *id) {
     c->used += n;
     return;
   }
-  free(*text);
+  g_free(*text);
   *text = NULL;
   json_array_append_new(c->left_out, json_string_nocheck(id));
 }
 
+static void carry_picture(const es_report *r, size_t i, carried *c) {
+  c->pictures[i] = packed_picture(r->pictures[i].path);
+  keep(c, &c->pictures[i], r->pictures[i].id);
+}
+
+/* The map that needs no script, then the layers, then the profiles, while there is room. */
 static bool carry(const es_report *r, size_t used, carried *c) {
   *c = (carried){calloc(r->n_grids + 1, sizeof *c->grids), calloc(r->n_pictures + 1, sizeof *c->pictures), used,
                  r->max_bytes, json_array()};
   if (c->grids == NULL || c->pictures == NULL || c->left_out == NULL) return false;
-  for (size_t i = 0; i < r->n_pictures; i++) {
-    if (i == 1)
-      for (size_t g = 0; g < r->n_grids; g++) { /* after the map that needs no script, before the profiles */
-        if ((c->grids[g] = packed_grid(&r->grids[g])) == NULL) return false;
-        keep(c, &c->grids[g], r->grids[g].id);
-      }
-    c->pictures[i] = packed_picture(r->pictures[i].path);
-    keep(c, &c->pictures[i], r->pictures[i].id);
+  if (r->n_pictures > 0) carry_picture(r, 0, c);
+  for (size_t i = 0; i < r->n_grids; i++) {
+    if ((c->grids[i] = packed_grid(&r->grids[i])) == NULL) return false;
+    keep(c, &c->grids[i], r->grids[i].id);
   }
+  for (size_t i = 1; i < r->n_pictures; i++) carry_picture(r, i, c);
   return json_object_set(r->data, "left_out", c->left_out) == 0;
 }
 
 static void release(const es_report *r, carried *c) {
-  for (size_t i = 0; c->grids != NULL && i < r->n_grids; i++) free(c->grids[i]);
-  for (size_t i = 0; c->pictures != NULL && i < r->n_pictures; i++) free(c->pictures[i]);
+  for (size_t i = 0; c->grids != NULL && i < r->n_grids; i++) g_free(c->grids[i]);
+  for (size_t i = 0; c->pictures != NULL && i < r->n_pictures; i++) g_free(c->pictures[i]);
   free(c->grids);
   free(c->pictures);
   json_decref(c->left_out);

@@ -30,6 +30,8 @@ static const owner owners[] = {
     {"png.h", "output"},
     {"cairo", "output"},
     {"pango", "output"},
+    {"glib.h", "output"},
+    {"zlib.h", "output"},
     {"dlfcn.h", "model"},
 };
 
