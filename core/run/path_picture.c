@@ -11,6 +11,7 @@
 #include "output/profile_sheet.h"
 #include "run/canopy.h"
 #include "run/table.h"
+#include "run/verdict.h"
 
 enum { TEXT = 512 };
 
@@ -59,9 +60,11 @@ static void say_verdict(const question *q, words *w) {
   const es_mode *mode = es_mode_find(&q->setup->job->modes, q->listener->rx.mode);
   const char *name = mode != NULL ? mode->name : q->listener->rx.mode;
   double snr = q->a->snr_db[q->percents->median];
-  if (!isnan(q->a->heard_percent))
-    snprintf(w->verdict, TEXT, "Heard %.0f\u00a0%% of the year: %.200s", q->a->heard_percent, name);
-  else if (snr >= q->a->needed_db)
+  if (!isnan(q->a->heard_percent)) {
+    char share[24];
+    es_year_text(q->setup, q->a->heard_percent, share, sizeof share);
+    snprintf(w->verdict, TEXT, "Heard %s of the year: %.200s", share, name);
+  } else if (snr >= q->a->needed_db)
     snprintf(w->verdict, TEXT, "Heard, with %.0f\u00a0dB to spare: %.200s", snr - q->a->needed_db, name);
   else
     snprintf(w->verdict, TEXT, "Not heard, %.0f\u00a0dB too weak: %.200s", q->a->needed_db - snr, name);

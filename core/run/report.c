@@ -18,7 +18,7 @@ struct es_report_book {
   es_report_view view;
   es_report_grid *grids;
   size_t n_grids;
-  json_t *coverage; /* [scenario] */
+  json_t *coverage; /* [scenario], null where no map was made */
 };
 
 static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
@@ -30,6 +30,7 @@ es_report_book *es_report_open(const es_setup *setup, const es_percentages *perc
   if (book == NULL) return NULL;
   book->view = (es_report_view){setup, percents, answers, NULL, 0};
   book->coverage = json_array();
+  for (size_t i = 0; i < setup->job->n_scenarios; i++) json_array_append_new(book->coverage, json_null());
   return book;
 }
 
@@ -136,7 +137,7 @@ int32_t es_report_take_map(es_report_book *book, size_t scenario, const es_map_c
     status = take_layer(book, "snr10", scenario, side, layer_at(layers, 10.0), snr_code);
     if (status == 0) status = take_layer(book, "snr90", scenario, side, layer_at(layers, 90.0), snr_code);
   }
-  json_array_append_new(book->coverage, coverage_record(&book->view, coverage));
+  json_array_set_new(book->coverage, scenario, coverage_record(&book->view, coverage));
   return status == 0 ? 0 : es_fail(err, status, "out of memory");
 }
 
@@ -333,7 +334,11 @@ static void add_words(const es_report_view *v, const char *run_id, json_t *data)
 static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, const char *run_id, es_error *err) {
   const es_report_view *v = &book->view;
   json_t *data = json_object(), *steps = all_steps(err);
-  if (data == NULL || steps == NULL) return json_decref(steps), data;
+  if (data == NULL || steps == NULL) {
+    json_decref(data);
+    json_decref(steps);
+    return NULL;
+  }
   json_object_set_new(data, "run", word(run_id));
   json_object_set_new(data, "timed", json_boolean(v->setup->timed));
   json_object_set_new(data, "kind", json_string(v->setup->timed ? "heard" : "level"));

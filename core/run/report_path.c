@@ -6,6 +6,7 @@
 #include "run/record.h"
 #include "run/report_parts.h"
 #include "run/table.h"
+#include "run/verdict.h"
 #include "station/beacon_chain.h"
 
 static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
@@ -44,7 +45,8 @@ static const char *term_words(const char *id) {
 }
 
 /* From the amplifier to what arrives at the median; the step before the receiving antenna is what remains once ways and time
- * have been put together, so that the steps always sum to the arriving level. */
+ * have been put together, so that the steps sum to the arriving level; what is too small to
+ * print is left out. */
 static json_t *budget_steps(const es_report_view *v, size_t scenario, const es_path_answer *a) {
   const es_job *job = v->setup->job;
   const es_scenario *s = &job->scenarios[scenario];
@@ -64,6 +66,8 @@ static json_t *budget_steps(const es_report_view *v, size_t scenario, const es_p
     step(list, -db, "%s", term_words(a->term_id[i]), NAN);
     if (fabs(db) >= 0.05) rest += db;
   }
+  step(list, -a->end_db, "%s", term_words("foliage"), NAN);
+  if (fabs(a->end_db) >= 0.05) rest += a->end_db;
   step(list, rest,
        a->winner[median] == ES_SURFACE ? "Fading and other ways together"
        : a->winner[median] == ES_DUCT  ? "More than spreading (ducting)"
@@ -104,12 +108,11 @@ static void sentence(const es_report_view *v, const es_path_answer *a, const cha
   double margin = a->status == ES_OK ? a->snr_db[v->percents->median] - a->needed_db : NAN;
   if (a->status != ES_OK)
     snprintf(out, n, "No answer: the ground does not reach this listener");
-  else if (v->setup->timed && a->heard_percent < 1.0)
-    snprintf(out, n, "%s under 1\u00a0%% of the year", mode);
-  else if (v->setup->timed)
-    snprintf(out, n, a->heard_percent > 99.0 ? "%s >99\u00a0%% of the year" : "%s %.0f\u00a0%% of the year", mode,
-             a->heard_percent);
-  else
+  else if (v->setup->timed) {
+    char share[24];
+    es_year_text(v->setup, a->heard_percent, share, sizeof share);
+    snprintf(out, n, "%s %s of the year", mode, share);
+  } else
     snprintf(out, n, "%s: %.0f\u00a0dB %s", mode, fabs(margin), margin < 0.0 ? "short of it" : "to spare");
 }
 
