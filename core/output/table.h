@@ -1,4 +1,4 @@
-/* table.h - tables of results: CSV (RFC 4180) and GeoPackage points [OGR]. */
+/* table.h - tables of results: CSV (RFC 4180), GeoJSON (RFC 7946) and GeoPackage [OGR]. */
 #ifndef EARSHOT_OUTPUT_TABLE_H
 #define EARSHOT_OUTPUT_TABLE_H
 
@@ -24,5 +24,13 @@ int32_t es_csv_write(const char *path, const es_field *fields, size_t n_fields, 
 /* The same as a GeoPackage layer of points on WGS 84. [setup] */
 int32_t es_gpkg_write(const char *path, const char *layer, const es_field *fields, size_t n_fields,
                       const es_cell *cells, const es_lonlat *at, size_t n_rows, es_error *err);
+
+/* The same with a second layer "lines": from the beacon to each row's place along the geodesic. [setup] */
+int32_t es_gpkg_write_with_lines(const char *path, const char *layer, const es_field *fields, size_t n_fields,
+                                 const es_cell *cells, const es_lonlat *at, size_t n_rows, es_lonlat beacon,
+                                 es_error *err);
+/* GeoJSON points (RFC 7946); empty cells are null. */
+int32_t es_geojson_write(const char *path, const es_field *fields, size_t n_fields, const es_cell *cells,
+                         const es_lonlat *at, size_t n_rows, es_error *err);
 
 #endif

@@ -15,6 +15,7 @@
 #include "run/map.h"
 #include "run/pages.h"
 #include "run/path_picture.h"
+#include "run/places.h"
 #include "run/record.h"
 #include "run/report.h"
 #include "run/sheets.h"
@@ -77,12 +78,16 @@ static int32_t write_table(run *r) {
   es_table table;
   int32_t status = es_table_make(&r->setup, &r->percents, &r->answers, &table, r->err);
   char *csv = es_format("%s/listeners.csv", r->options->folder),
-       *gpkg = es_format("%s/listeners.gpkg", r->options->folder);
-  if (csv == NULL || gpkg == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+       *gpkg = es_format("%s/listeners.gpkg", r->options->folder),
+       *json = es_format("%s/listeners.geojson", r->options->folder);
+  if (csv == NULL || gpkg == NULL || json == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
   if (status == 0) status = es_csv_write(csv, table.fields, table.n_fields, table.cells, table.n_rows, r->err);
   if (status == 0)
-    status =
-        es_gpkg_write(gpkg, "listeners", table.fields, table.n_fields, table.cells, table.at, table.n_rows, r->err);
+    status = es_gpkg_write_with_lines(gpkg, "listeners", table.fields, table.n_fields, table.cells, table.at,
+                                      table.n_rows, r->job->beacon.at, r->err);
+  if (status == 0)
+    status = es_geojson_write(json, table.fields, table.n_fields, table.cells, table.at, table.n_rows, r->err);
+  free(json);
   free(csv);
   free(gpkg);
   es_table_free(&table);
@@ -145,6 +150,9 @@ static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *laye
   if (status != 0) return status;
   r->covered_km2[scenario] = coverage.covered_km2;
   status = es_coverage_write(&r->setup, &r->job->scenarios[scenario], &coverage, r->options->folder, r->err);
+  if (status == 0)
+    status = es_places_write(&r->setup, scenario, &r->percents, &r->cells, layers, &r->answers, r->options->folder,
+                             r->run_id, r->err);
   if (status == 0) status = es_report_take_map(r->report, scenario, &r->cells, layers, &coverage, r->err);
   es_coverage_free(&coverage);
   return status;

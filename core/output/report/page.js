@@ -158,6 +158,8 @@ function locator(lon, lat) {
 }
 function overlay() {
   const g = sv("svg", {viewBox: "0 0 820 820", "aria-hidden": "true"}), nice = [1, 2, 5, 10, 20, 50, 100, 200, 500].find(n => R / n <= 4) || 500;
+  const k = Math.max(1, 820 / Math.max(200, innerWidth - 34)), m = 16 * k; /* marks and words keep their size on a phone */
+  g.style.setProperty("--k", k);
   g.append(sv("circle", {cx: 410, cy: 410, r: 373.1, class: "rim"}));
   for (let d = nice; d < R * .98; d += nice) {
     const [x, y] = xy(d, 122);
@@ -165,7 +167,7 @@ function overlay() {
   }
   for (let a = 0; a < 360; a += 30) {
     const [x, y] = xy(R * 1.055, a);
-    g.append(txt(x, y + 4, "mid sec", deg(a) + "°"));
+    if (k === 1 || a % 90 === 0) g.append(txt(x, y + 4, "mid sec", deg(a) + "°"));
   }
   const taken = [], names = sv("g", {class: "names"}), marks = sv("g");
   const spots = D.listeners.map((l, i) => [l, i, xy(l.km, l.bearing_deg)]).filter(s => s[0].km <= R).sort((a, b) => a[0].km - b[0].km);
@@ -187,8 +189,8 @@ function overlay() {
   for (const [l, , p] of spots) put(l.name, p[0], p[1], "");
   for (const [, i, p] of spots.slice().reverse()) {
     const shape = path(i).shape;
-    marks.append(sv("use", {href: "#m-" + shape, x: p[0] - 9, y: p[1] - 9, width: 18, height: 18, class: "halo-mark", style: "color:var(--paper);stroke:var(--paper);stroke-width:4"}),
-      sv("use", {href: "#m-" + shape, x: p[0] - 8, y: p[1] - 8, width: 16, height: 16, class: "mark"}));
+    marks.append(sv("use", {href: "#m-" + shape, x: p[0] - m * .56, y: p[1] - m * .56, width: m * 1.12, height: m * 1.12, style: "color:var(--paper);stroke:var(--paper);stroke-width:4"}),
+      sv("use", {href: "#m-" + shape, x: p[0] - m / 2, y: p[1] - m / 2, width: m, height: m, class: "mark"}));
   }
   marks.append(sv("circle", {cx: 410, cy: 410, r: 9, class: "inkfill"}), sv("circle", {cx: 410, cy: 410, r: 5, fill: "none", stroke: "var(--paper)", "stroke-width": 1.6}), sv("circle", {cx: 410, cy: 410, r: 1.9, class: "white"}));
   g.append(marks, names, sv("g", {id: "cross"}));
@@ -386,26 +388,28 @@ function waterfall(l) {
   let lo = Math.min(noise, p.arrives_dbm) - 12, hi = 10, sum = 0;
   for (const r of rows) { sum += r[1]; hi = Math.max(hi, sum); lo = Math.min(lo, sum); }
   lo = Math.floor(lo / 20) * 20; hi = Math.ceil(hi / 20) * 20;
-  const X = v => 320 + (v - lo) / (hi - lo) * 560, H = 48 + 32 * (rows.length + 2), g = sv("svg", {viewBox: `0 0 1000 ${H}`, width: 1000, height: H, role: "img", "aria-label": "Budget: " + rows.map(r => r[0] + " " + sign(r[1], 1) + " dB").join(", ")});
-  for (let v = lo; v <= hi; v += 20) g.append(sv("line", {x1: X(v), x2: X(v), y1: 26, y2: H - 6, class: "grid"}), txt(X(v), 18, "sec mid", minus(v)));
+  const phone = innerWidth <= 760, left = phone ? 6 : 320, span = phone ? 220 : 560, step = phone ? 48 : 32, W = phone ? 326 : 1000, top = phone ? 50 : 34;
+  const X = v => left + (v - lo) / (hi - lo) * span, H = top + 14 + step * (rows.length + 2), word = (y, cls, s) => txt(0, phone ? y - 5 : y + 14, cls, s);
+  const g = sv("svg", {viewBox: `0 0 ${W} ${H}`, width: W, height: H, role: "img", "aria-label": "Budget: " + rows.map(r => r[0] + " " + sign(r[1], 1) + " dB").join(", ")});
+  for (let v = lo; v <= hi; v += phone ? 60 : 20) g.append(sv("line", {x1: X(v), x2: X(v), y1: 26, y2: H - 6, class: "grid"}), txt(Math.max(X(v), 14), 18, "sec mid", minus(v)));
   g.append(txt(X(hi) + 26, 18, "sec", "dBm"));
   const worst = rows.slice(1).filter(r => !/^Spreading/.test(r[0])).sort((a, b) => a[1] - b[1])[0];
   sum = 0;
   rows.forEach((r, k) => {
-    const y = 34 + 32 * k, from = sum, b = r === worst && r[1] < -1 ? "b" : "";
+    const y = top + step * k, from = sum, b = r === worst && r[1] < -1 ? "b" : "";
     sum += r[1];
     const x0 = X(Math.min(from, sum)), wide = Math.max(1, Math.abs(X(sum) - X(from)));
-    g.append(txt(0, y + 14, b, r[0]), sv("rect", {x: x0, y, width: wide, height: 18, class: r[1] < 0 ? "lossfill" : "gain"}));
+    g.append(word(y, b, r[0]), sv("rect", {x: x0, y, width: wide, height: 18, class: r[1] < 0 ? "lossfill" : "gain"}));
     if (r[1] < 0) g.append(sv("rect", {x: x0, y, width: wide, height: 18, fill: "url(#lost)"}));
-    g.append(txt(x0 + wide + 6, y + 14, b + (x0 + wide > 900 ? " halo" : ""), sign(r[1], 1) + (k ? " dB" : " dBm")));
+    g.append(txt(x0 + wide + 6, y + 14, b, sign(r[1], 1) + (k ? " dB" : " dBm")));
   });
-  const y = 34 + 32 * rows.length;
-  g.append(txt(0, y + 14, "b", "What arrives"));
+  const y = top + step * rows.length;
+  g.append(word(y, "b", "What arrives"));
   if (ok(p.snr_p10) && ok(p.snr_p90)) g.append(sv("rect", {x: X(noise + p.snr_p90), y, width: Math.max(1, X(noise + p.snr_p10) - X(noise + p.snr_p90)), height: 18, class: "zone"}));
-  g.append(sv("line", {x1: X(sum), x2: X(sum), y1: y - 2, y2: y + 20, class: "line"}), txt(Math.max(X(sum), ok(p.snr_p10) ? X(noise + p.snr_p10) : 0) + 8, y + 14, "", minus(sum, 1) + " dBm" + (ok(p.snr_p10) ? ", 8 of 10 hours in the band" : "")));
-  g.append(txt(0, y + 46, "", "Noise in 2500 Hz · what the mode needs"), sv("line", {x1: X(noise), x2: X(noise), y1: y + 30, y2: y + 54, class: "axis"}), sv("line", {x1: X(need), x2: X(need), y1: y + 30, y2: y + 54, class: "accline", "stroke-dasharray": "4 3"}));
-  g.append(txt(Math.max(X(noise), X(need)) + 8, y + 46, "acc", "noise " + minus(noise, 1) + " dBm, needs " + minus(need, 1) + " dBm"));
-  return el("div", {class: "plate chart scroll"}, g);
+  g.append(sv("line", {x1: X(sum), x2: X(sum), y1: y - 2, y2: y + 20, class: "line"}), txt(Math.max(X(sum), ok(p.snr_p10) ? X(noise + p.snr_p10) : 0) + 8, y + 14, "", minus(sum, 1) + " dBm" + (ok(p.snr_p10) && !phone ? ", 8 of 10 hours in the band" : "")));
+  g.append(word(y + step, "", "Noise in 2500 Hz · what the mode needs"), sv("line", {x1: X(noise), x2: X(noise), y1: y + step - 2, y2: y + step + 22, class: "axis"}), sv("line", {x1: X(need), x2: X(need), y1: y + step - 2, y2: y + step + 22, class: "accline", "stroke-dasharray": "4 3"}));
+  g.append(txt(Math.max(X(noise), X(need)) + 8, y + step + 14, "acc", "noise " + minus(noise, 1) + (phone ? ", needs " : " dBm, needs ") + minus(need, 1) + (phone ? "" : " dBm")));
+  return el("div", {class: "plate chart"}, g);
 }
 
 /* --- heights ------------------------------------------------------------------------------------------- */

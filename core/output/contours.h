@@ -1,0 +1,20 @@
+/* contours.h - where each mode is enough: polygons between the modes' needs [GDAL]. */
+#ifndef EARSHOT_OUTPUT_CONTOURS_H
+#define EARSHOT_OUTPUT_CONTOURS_H
+
+#include <stddef.h>
+
+#include "base/status.h"
+#include "place/frame.h"
+
+typedef struct es_contour_level {
+  const char *name; /* of the mode */
+  double from_db;   /* SNR in 2500 Hz that it needs */
+} es_contour_level;
+
+/* A GeoPackage with one layer, "coverage", on WGS 84: columns id, mode, snr_2500hz_from_db, snr_2500hz_to_db. Levels rise.
+ * [setup] */
+int32_t es_contours_write(const char *path, const es_frame *frame, const float *snr_db, const es_contour_level *levels,
+                          size_t n_levels, es_error *err);
+
+#endif
