@@ -123,7 +123,7 @@ static bool put_table(FILE *out, const json_t *data, bool timed) {
     ranks[i] = (rank){number_of(json_array_get(paths, i), timed ? "heard_percent" : "snr_p50"), i};
   qsort(ranks, n, sizeof *ranks, better_first);
   put_cut(out, "Listener", NAME_COLUMNS);
-  fprintf(out, "     km deg %7s  %s\n", timed ? "heard" : "SNR", timed ? "best mode half of the time" : "best mode");
+  fprintf(out, "     km deg %7s  %s\n", timed ? "heard" : "SNR", timed ? "best mode half the time" : "best mode");
   for (size_t i = 0; i < COLUMNS; i++) fputc('-', out);
   fputc('\n', out);
   for (size_t i = 0; i < n; i++)
