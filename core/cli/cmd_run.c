@@ -36,7 +36,8 @@ static const struct argp parser = {
     "JOB.yaml",
     "Compute every listener and the map of a job, in every scenario.\v"
     "Example: earshot run examples/skarn-head/job.yaml --output out/skarn-head\n\n"
-    "Writes listeners.csv and .gpkg, map-*.png and .tif, paths/, run.json and run-log.json. "
+    "Writes report.html, digest.txt, listeners.csv, .gpkg and .geojson, map-*.png, .tif and .kmz, coverage-*, paths/, "
+    "run.json and run-log.json. "
     "The same input gives the same bytes, run-log.json aside. docs/job-file.md describes the job.",
     children,
     NULL,

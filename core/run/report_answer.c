@@ -55,10 +55,19 @@ static const char *more_than_half(const es_report_view *v) {
 
 /* --- the answer ---------------------------------------------------------------------------------------------------------------- */
 
-size_t es_report_recommended(const es_heights *heights) {
-  if (heights->n_groups == 0) return 0;
-  const es_height_group *g = &heights->groups[0];
-  return g->scenarios[g->stop < g->n ? g->stop : g->n - 1];
+static size_t hearing(const es_report_view *v, size_t scenario) {
+  return es_listeners_hearing(v->setup, v->percents, v->answers, scenario);
+}
+
+/* The stop point; without one the lowest height at which as many hear the beacon as at any other. */
+size_t es_report_recommended(const es_report_view *v) {
+  if (v->heights->n_groups == 0) return 0;
+  const es_height_group *g = &v->heights->groups[0];
+  if (g->stop < g->n) return g->scenarios[g->stop];
+  size_t best = 0;
+  for (size_t i = 1; i < g->n; i++)
+    if (hearing(v, g->scenarios[i]) > hearing(v, g->scenarios[best])) best = i;
+  return g->scenarios[best];
 }
 
 static void title_text(const es_report_view *v, char *out, size_t n) {
@@ -72,7 +81,7 @@ static void title_text(const es_report_view *v, char *out, size_t n) {
     snprintf(out, n,
              v->heights->groups[0].stop < v->heights->groups[0].n
                  ? "Put the antenna at %g\u00a0m. Then %zu of %zu listeners hear the beacon%s."
-                 : "Every step up to %g\u00a0m counts. There %zu of %zu listeners hear the beacon%s.",
+                 : "At %g\u00a0m, %zu of %zu listeners hear the beacon%s.",
              height, heard, all, more_than_half(v));
 }
 
@@ -87,9 +96,11 @@ static void height_fact(const es_report_view *v, json_t *facts) {
              "From %g to %g\u00a0m nobody gains or loses more than 1\u00a0dB. At %g\u00a0m, %zu hear it.",
              all[v->shown].height_m, highest, lowest, low);
   else
-    add_pair(facts, "Every step up still counts.",
-             "Up to %g\u00a0m somebody changes by more than 1\u00a0dB at each step. At %g\u00a0m, %zu hear it.",
-             highest, lowest, low);
+    add_pair(
+        facts, "More height still helps somebody.",
+        "Up to %g\u00a0m each step changes somebody by more than 1\u00a0dB. %zu hear it at %g\u00a0m, "
+        "%zu at %g\u00a0m.",
+        highest, low, lowest, hearing(v, g->scenarios[g->n - 1]), highest);
 }
 
 static size_t in_season(const es_report_view *v, int32_t season) {

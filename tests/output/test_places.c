@@ -1,4 +1,5 @@
 /* test_places.c - files for other people's map programs, read back by GDAL and OGR. */
+#include <cpl_conv.h>
 #include <gdal.h>
 #include <ogr_api.h>
 #include <ogr_srs_api.h>
@@ -93,6 +94,8 @@ static void contours_hold_their_cells(void **state) {
   OGR_G_DestroyGeometry(point);
   OGR_F_Destroy(row);
   GDALClose(file);
+  CPLFree(i.frame.wkt);
+  i.frame.wkt = NULL;
   island_free(&i);
   free(path);
 }

@@ -173,6 +173,7 @@ function overlay() {
   const spots = D.listeners.map((l, i) => [l, i, xy(l.km, l.bearing_deg)]).filter(s => s[0].km <= R).sort((a, b) => a[0].km - b[0].km);
   for (const s of spots) taken.push([s[2][0] - 8, s[2][1] - 8, s[2][0] + 8, s[2][1] + 8]);
   taken.push([400, 400, 420, 420]);
+  for (let d = nice; d < R * .98; d += nice) { const [x, y] = xy(d, 122); taken.push([x - 26, y - 13, x + 26, y + 4]); }
   let left = 0;
   const put = (name, x, y, cls) => {
     const w = Math.min(name.length, 24) * 7.4;
@@ -356,8 +357,8 @@ function panel(l) {
   if (!p.by_time) { box.append(el("p", null, "The ground is known only as far as " + km(p.ground_known_to_km || 0) + " km: no answer.")); return box; }
   const r = range(p), g = p.geometry, after = s => s ? s.replace(/^[^:]*: /, "") : null;
   box.append(el("div", {class: "cols"}, el("p", null, el("b", null, "What limits it"), el("br"), after(v.cause) || p.limited),
-    el("p", null, el("b", null, "What would help most"), el("br"), after(v.help) || "not worked out in this run"),
-    el("p", null, el("b", null, "How sure"), el("br"), r ? bare(r[0]) + " to " + pct(r[1]) + " with 8 in 10 chance." : ok(p.snr_p90) && ok(p.snr_p10) ? "8 of 10 hours lie from " + minus(p.snr_p90) + " to " + sign(p.snr_p10) + " dB; how far the models err comes on top." : "A middle value only: no range over time in this chain.")));
+    el("p", null, el("b", null, "What would help most"), el("br"), after(v.help) || (!v.verdict ? "not worked out in this run" : limitKind(l) === "nothing" ? "nothing is needed" : "nothing you can build")),
+    el("p", null, el("b", null, "How sure"), el("br"), r ? (pct(r[0]) === pct(r[1]) ? pct(r[0]) : bare(r[0]) + " to " + pct(r[1])) + " with 8 in 10 chance." : ok(p.snr_p90) && ok(p.snr_p10) ? "8 of 10 hours lie from " + minus(p.snr_p90) + " to " + sign(p.snr_p10) + " dB; how far the models err comes on top." : "A middle value only: no range over time in this chain.")));
   if (p.flags) box.append(el("p", null, el("small", null, "Note: " + p.flags + ".")));
   const pic = picture(l);
   if (pic) box.append(pic);
