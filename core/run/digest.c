@@ -53,6 +53,48 @@ static void put_wrapped(FILE *out, const char *text, size_t indent) {
   fputc('\n', out);
 }
 
+/* Where the lines that continue a line of the sheet begin: under its second column when it has one. */
+static size_t hang_of(const char *line, size_t n) {
+  size_t indent = 0;
+  while (indent < n && line[indent] == ' ') indent++;
+  for (size_t i = indent; i + 2 < n; i++)
+    if (line[i] == ' ' && line[i + 1] == ' ') {
+      while (i < n && line[i] == ' ') i++;
+      size_t column = letters(line, i);
+      return column < COLUMNS / 2 ? column : indent + 2;
+    }
+  return indent + 2;
+}
+
+/* Bytes of a line up to the last blank that leaves it within `wide` columns. */
+static size_t fitting(const char *line, size_t n, size_t wide) {
+  size_t used = 0, best = 0, i = 0;
+  for (; i < n && used <= wide; i++) {
+    if (line[i] == ' ') best = i;
+    used += !continues(line[i]);
+  }
+  return used <= wide ? n : best > 0 ? best : n;
+}
+
+/* A text with columns of its own: its lines stay as they are, but for those that are too long. */
+static void put_laid_out(FILE *out, const char *text) {
+  while (*text != '\0') {
+    size_t n = strcspn(text, "\n"), hang = hang_of(text, n), indent = 0;
+    const char *line = text;
+    text += n + (text[n] == '\n');
+    do {
+      size_t fits = fitting(line, n, COLUMNS - indent);
+      fprintf(out, "%*s", (int)indent, "");
+      put_bytes(out, line, fits);
+      fputc('\n', out);
+      while (fits < n && line[fits] == ' ') fits++;
+      line += fits;
+      n -= fits;
+      indent = hang;
+    } while (n > 0);
+  }
+}
+
 /* At most `wide` columns; how many were used. */
 static size_t put_short(FILE *out, const char *text, size_t wide) {
   size_t n = 0, used = 0;
@@ -167,7 +209,8 @@ int32_t es_digest_write(const char *path, const json_t *data, es_error *err) {
             put_table(out, data, json_is_true(json_object_get(data, "timed")));
   if (json_array_size(json_object_get(data, "cautions")) > 0) fputs("\nBeware\n\n", out);
   put_pairs(out, json_object_get(data, "cautions"));
-  if (text_of(data, "sheet")[0] != '\0') fprintf(out, "\nThe beacon sheet\n\n%s\n", text_of(data, "sheet"));
+  if (text_of(data, "sheet")[0] != '\0') fputs("\nThe beacon sheet\n\n", out);
+  put_laid_out(out, text_of(data, "sheet"));
   fputc('\n', out);
   put_wrapped(out, text_of(data, "foot"), 0);
   ok = fclose(out) == 0 && ok;

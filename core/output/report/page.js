@@ -161,9 +161,12 @@ function overlay() {
   const k = Math.max(1, 820 / Math.max(200, innerWidth - 34)), m = 16 * k; /* marks and words keep their size on a phone */
   g.style.setProperty("--k", k);
   g.append(sv("circle", {cx: 410, cy: 410, r: 373.1, class: "rim"}));
+  const places = D.listeners.map(l => xy(l.km, l.bearing_deg)), ringLabels = [];
   for (let d = nice; d < R * .98; d += nice) {
-    const [x, y] = xy(d, 122);
-    g.append(sv("circle", {cx: 410, cy: 410, r: 373.1 * d / R, class: "far"}), txt(x, y, "halo mid", d + " km"));
+    const free = a => places.every(p => Math.abs(p[0] - xy(d, a)[0]) > 36 * k || Math.abs(p[1] - 4 - xy(d, a)[1]) > 16 * k);
+    const at = xy(d, [122, 137, 107, 152, 92, 167, 77, 182, 62].find(free) || 122);
+    ringLabels.push(at);
+    g.append(sv("circle", {cx: 410, cy: 410, r: 373.1 * d / R, class: "far"}), txt(at[0], at[1], "halo mid", d + " km"));
   }
   for (let a = 0; a < 360; a += 30) {
     const [x, y] = xy(R * 1.055, a);
@@ -173,7 +176,7 @@ function overlay() {
   const spots = D.listeners.map((l, i) => [l, i, xy(l.km, l.bearing_deg)]).filter(s => s[0].km <= R).sort((a, b) => a[0].km - b[0].km);
   for (const s of spots) taken.push([s[2][0] - 8, s[2][1] - 8, s[2][0] + 8, s[2][1] + 8]);
   taken.push([400, 400, 420, 420]);
-  for (let d = nice; d < R * .98; d += nice) { const [x, y] = xy(d, 122); taken.push([x - 26, y - 13, x + 26, y + 4]); }
+  for (const [x, y] of ringLabels) taken.push([x - 26, y - 13, x + 26, y + 4]);
   let left = 0;
   const put = (name, x, y, cls) => {
     const w = Math.min(name.length, 24) * 7.4;
