@@ -20,21 +20,28 @@ typedef struct layer {
   const char *const *keys, *const *texts;
   size_t n_meta;
   int threads;
+  const uint8_t *classes; /* in place of values: bytes with a table of colours */
+  GDALColorTableH colours;
 } layer;
+
+enum { NO_CLASS = 255 };
 
 /* The values as they lie in memory, nothing copied; the dataset only reads them. */
 static bool add_band(GDALDatasetH memory, const layer *l) {
   char pointer[64];
-  int n = CPLPrintPointer(pointer, (void *)(uintptr_t)l->values, sizeof pointer - 1);
+  int n = CPLPrintPointer(pointer, l->classes != NULL ? (void *)(uintptr_t)l->classes : (void *)(uintptr_t)l->values,
+                          sizeof pointer - 1);
   pointer[n] = '\0';
   char **options = CSLSetNameValue(NULL, "DATAPOINTER", pointer);
-  bool ok = GDALAddBand(memory, GDT_Float32, options) == CE_None;
+  bool ok = GDALAddBand(memory, l->classes != NULL ? GDT_Byte : GDT_Float32, options) == CE_None;
   CSLDestroy(options);
   if (!ok) return false;
   GDALRasterBandH band = GDALGetRasterBand(memory, 1);
   GDALSetDescription(band, l->description);
   GDALSetRasterUnitType(band, l->unit);
-  return GDALSetRasterNoDataValue(band, NAN) == CE_None;
+  if (l->classes == NULL) return GDALSetRasterNoDataValue(band, NAN) == CE_None;
+  return GDALSetRasterColorInterpretation(band, GCI_PaletteIndex) == CE_None &&
+         GDALSetRasterColorTable(band, l->colours) == CE_None && GDALSetRasterNoDataValue(band, NO_CLASS) == CE_None;
 }
 
 static bool place(GDALDatasetH memory, const es_frame *f) {
@@ -45,7 +52,7 @@ static bool place(GDALDatasetH memory, const es_frame *f) {
 static GDALDatasetH in_memory(const layer *l) {
   GDALDriverH driver = GDALGetDriverByName("MEM");
   if (driver == NULL) return NULL;
-  GDALDatasetH memory = GDALCreate(driver, "", l->frame->cols, l->frame->rows, 0, GDT_Float32, NULL);
+  GDALDatasetH memory = GDALCreate(driver, "", l->frame->cols, l->frame->rows, 0, GDT_Byte, NULL);
   if (memory == NULL) return NULL;
   bool ok = place(memory, l->frame) && add_band(memory, l);
   for (size_t i = 0; ok && i < l->n_meta; i++)
@@ -99,15 +106,88 @@ static int32_t write_whole(const char *path, const layer *l, es_error *err) {
   return status;
 }
 
+static int32_t write_layer(const char *path, const layer *l, es_error *err) {
+  if (l->frame->wkt == NULL) return es_fail(err, ES_E_INPUT, "%s: the map's frame has no CRS, want one", path);
+  CPLPushErrorHandler(CPLQuietErrorHandler);
+  CPLSetThreadLocalConfigOption("GDAL_PAM_ENABLED", "NO"); /* no side file: all that is said is in the TIFF */
+  int32_t status = write_whole(path, l, err);
+  CPLSetThreadLocalConfigOption("GDAL_PAM_ENABLED", NULL);
+  CPLPopErrorHandler();
+  return status;
+}
+
 int32_t es_map_raster_write(const char *path, const es_frame *frame, const float *values, const char *description,
                             const char *unit, const char *const *keys, const char *const *texts, size_t n_meta,
                             int threads, es_error *err) {
-  if (frame->wkt == NULL) return es_fail(err, ES_E_INPUT, "%s: the map's frame has no CRS, want one", path);
-  layer l = {frame, values, description, unit, keys, texts, n_meta, threads};
-  CPLPushErrorHandler(CPLQuietErrorHandler);
-  CPLSetThreadLocalConfigOption("GDAL_PAM_ENABLED", "NO"); /* no side file: all that is said is in the TIFF */
-  int32_t status = write_whole(path, &l, err);
-  CPLSetThreadLocalConfigOption("GDAL_PAM_ENABLED", NULL);
-  CPLPopErrorHandler();
+  layer l = {.frame = frame,
+             .values = values,
+             .description = description,
+             .unit = unit,
+             .keys = keys,
+             .texts = texts,
+             .n_meta = n_meta,
+             .threads = threads};
+  return write_layer(path, &l, err);
+}
+
+/* --- classes ----------------------------------------------------------------------------------------------------------------- */
+
+static void fill_colours(GDALColorTableH table, const es_palette *palette, es_map_kind kind) {
+  es_map_paint paints[ES_MAP_CLASSES_MAX];
+  size_t n;
+  es_map_steps(kind, &n);
+  es_map_paints(palette, kind, paints);
+  for (size_t k = 0; k < n; k++)
+    GDALSetColorEntry(table, (int)k, &(GDALColorEntry){paints[k].land.r, paints[k].land.g, paints[k].land.b, 255});
+  GDALSetColorEntry(table, NO_CLASS, &(GDALColorEntry){255, 255, 255, 0});
+}
+
+/* What each byte means, as metadata: the format keeps no names of classes. */
+typedef struct meanings {
+  char key[ES_MAP_CLASSES_MAX][32], text[ES_MAP_CLASSES_MAX][96];
+  const char *keys[ES_MAP_CLASSES_MAX], *texts[ES_MAP_CLASSES_MAX];
+  size_t n;
+} meanings;
+
+static void name_classes(es_map_kind kind, meanings *m) {
+  const es_map_step *steps = es_map_steps(kind, &m->n);
+  for (size_t k = 0; k < m->n; k++) {
+    snprintf(m->key[k], sizeof m->key[k], "EARSHOT_CLASS_%zu", k);
+    snprintf(m->text[k], sizeof m->text[k], "%s: %s", steps[k].word, steps[k].range);
+    m->keys[k] = m->key[k];
+    m->texts[k] = m->text[k];
+  }
+}
+
+int32_t es_map_classes_write(const char *path, const es_frame *frame, es_map_kind kind, const float *values,
+                             int threads, es_error *err) {
+  es_palette palette;
+  int32_t status = es_palette_load(&palette, err);
+  if (status != ES_OK) return status;
+  size_t n = (size_t)frame->cols * (size_t)frame->rows;
+  uint8_t *classes = malloc(n);
+  GDALColorTableH colours = GDALCreateColorTable(GPI_RGB);
+  if (classes == NULL || colours == NULL) status = es_fail(err, ES_E_MEMORY, "%s: out of memory", path);
+  if (status == ES_OK) {
+    for (size_t i = 0; i < n; i++) {
+      int class = es_map_class(kind, (double)values[i]);
+      classes[i] = class < 0 ? NO_CLASS : (uint8_t) class;
+    }
+    fill_colours(colours, &palette, kind);
+    meanings m;
+    name_classes(kind, &m);
+    layer l = {.frame = frame,
+               .description = es_map_quantity(kind),
+               .unit = "class",
+               .keys = m.keys,
+               .texts = m.texts,
+               .n_meta = m.n,
+               .threads = threads,
+               .classes = classes,
+               .colours = colours};
+    status = write_layer(path, &l, err);
+  }
+  if (colours != NULL) GDALDestroyColorTable(colours);
+  free(classes);
   return status;
 }

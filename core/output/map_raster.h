@@ -5,6 +5,7 @@
 #include <stddef.h>
 
 #include "base/status.h"
+#include "output/map_class.h"
 #include "place/frame.h"
 
 /* float32, nodata NaN, the frame's own CRS, band description and unit, n_meta pairs of metadata. No times inside: same
@@ -12,5 +13,9 @@
 int32_t es_map_raster_write(const char *path, const es_frame *frame, const float *values, const char *description,
                             const char *unit, const char *const *keys, const char *const *texts, size_t n_meta,
                             int threads, es_error *err);
+
+/* The classes of the map sheet as bytes with its colours of land; 255: no data. What a class means is metadata. [setup] */
+int32_t es_map_classes_write(const char *path, const es_frame *frame, es_map_kind kind, const float *values,
+                             int threads, es_error *err);
 
 #endif

@@ -108,7 +108,12 @@ int32_t es_places_write(const es_setup *setup, size_t scenario, const es_percent
                         const char *folder, const char *run_id, es_error *err) {
   const float *snr_db = middle_layer(layers), *values = setup->timed ? layers->heard_percent : snr_db;
   if (snr_db == NULL || values == NULL) return 0;
-  int32_t status = write_contours(setup, &setup->job->scenarios[scenario], snr_db, folder, err);
+  char *classes = es_format("%s/map-classes-%s.tif", folder, setup->job->scenarios[scenario].name);
+  int32_t status = classes != NULL ? es_map_classes_write(classes, &setup->frame,
+                                                          setup->timed ? ES_MAP_HEARD : ES_MAP_LEVEL, values, 1, err)
+                                   : es_fail(err, ES_E_MEMORY, "out of memory");
+  free(classes);
+  if (status == 0) status = write_contours(setup, &setup->job->scenarios[scenario], snr_db, folder, err);
   if (status == 0) status = write_kmz(setup, scenario, percents, cells, values, answers, folder, run_id, err);
   return status;
 }

@@ -140,11 +140,47 @@ static void kmz_reads_back(void **state) {
   island_free(&i);
 }
 
+/* The classes carry the sheet's own colours, and nothing where nothing is known. */
+static void classes_read_back(void **state) {
+  char *path = scratch_path(state, "k.tif");
+  island i = an_island();
+  i.values[0] = NAN;
+  i.values[1] = 25.0f; /* loud: the highest class */
+  es_error err = {0};
+  if (i.frame.wkt == NULL) {
+    OGRSpatialReferenceH plane = OSRNewSpatialReference(NULL);
+    OSRSetFromUserInput(plane, "+proj=aeqd +lon_0=-36.1 +lat_0=46.5 +datum=WGS84");
+    OSRExportToWkt(plane, &i.frame.wkt);
+    OSRDestroySpatialReference(plane);
+  }
+  assert_int_equal(es_map_classes_write(path, &i.frame, ES_MAP_LEVEL, i.values, 1, &err), 0);
+  GDALDatasetH file = GDALOpen(path, GA_ReadOnly);
+  assert_non_null(file);
+  GDALRasterBandH band = GDALGetRasterBand(file, 1);
+  unsigned char two[2];
+  assert_int_equal(GDALRasterIO(band, GF_Read, 0, 0, 2, 1, two, 2, 1, GDT_Byte, 0, 0), CE_None);
+  assert_int_equal(two[0], 255);
+  assert_int_equal(two[1], 6);
+  assert_near(GDALGetRasterNoDataValue(band, NULL), 255.0, 0.0);
+  const GDALColorEntry *loud = GDALGetColorEntry(GDALGetRasterColorTable(band), 6); /* #314777 in palettes.csv */
+  assert_int_equal(loud->c1, 0x31);
+  assert_int_equal(loud->c2, 0x47);
+  assert_int_equal(loud->c3, 0x77);
+  assert_string_equal(GDALGetMetadataItem(file, "EARSHOT_CLASS_6", NULL), "loud: +20 and more");
+  assert_string_equal(GDALGetMetadataItem(file, "LAYOUT", "IMAGE_STRUCTURE"), "COG");
+  GDALClose(file);
+  CPLFree(i.frame.wkt);
+  i.frame.wkt = NULL;
+  island_free(&i);
+  free(path);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(geojson_reads_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(lines_read_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(contours_hold_their_cells, scratch_make, scratch_remove),
+      cmocka_unit_test_setup_teardown(classes_read_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(kmz_reads_back, scratch_make, scratch_remove),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
