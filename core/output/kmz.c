@@ -212,7 +212,7 @@ static char *kml_text(const es_kmz *kmz, const box *b, es_lonlat beacon, bool ha
   fputs("<Folder><name>Stations</name>\n", out);
   put_placemark(out, kmz->beacon_name, NULL, beacon, ES_MARK_RING);
   for (size_t i = 0; i < kmz->n_marks; i++)
-    put_placemark(out, kmz->marks[i].name, kmz->marks[i].card, kmz->marks[i].at, kmz->marks[i].shape);
+    put_placemark(out, kmz->marks[i].name, kmz->marks[i].card, kmz->marks[i].at, (int)kmz->marks[i].shape);
   fputs("</Folder>\n</Document></kml>\n", out);
   if (fclose(out) == 0) return text;
   free(text);

@@ -144,7 +144,7 @@ static void fill_colours(GDALColorTableH table, const es_palette *palette, es_ma
 
 /* What each byte means, as metadata: the format keeps no names of classes. */
 typedef struct meanings {
-  char key[ES_MAP_CLASSES_MAX][32], text[ES_MAP_CLASSES_MAX][96];
+  char key[ES_MAP_CLASSES_MAX][40], text[ES_MAP_CLASSES_MAX][96];
   const char *keys[ES_MAP_CLASSES_MAX], *texts[ES_MAP_CLASSES_MAX];
   size_t n;
 } meanings;
