@@ -117,9 +117,15 @@ async function plain(browser) {
 }
 
 async function print(browser) {
-  const page = await browser.newPage({viewport: {width: 1280, height: 900}});
+  const page = await browser.newPage({viewport: {width: 680, height: 900}}); // A4 less its margins
   await page.goto(url);
   await page.waitForSelector("#map-live canvas");
+  await page.locator("button.who").nth(2).click();
+  await page.emulateMedia({media: "print"});
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  want(wide <= 1, `printed: ${wide} px wider than the paper`);
+  want(!(await page.locator("nav").isVisible()) && !(await page.locator("#map-tools").isVisible()), "printed: no controls");
+  await page.screenshot({path: path.join(pictures, "print.png"), fullPage: true});
   await page.pdf({path: path.join(pictures, "print.pdf"), format: "A4", preferCSSPageSize: true});
   await page.close();
 }

@@ -397,7 +397,7 @@ function waterfall(l) {
   const g = sv("svg", {viewBox: `0 0 ${W} ${H}`, width: W, height: H, role: "img", "aria-label": "Budget: " + rows.map(r => r[0] + " " + sign(r[1], 1) + " dB").join(", ")});
   for (let v = lo; v <= hi; v += phone ? 60 : 20) g.append(sv("line", {x1: X(v), x2: X(v), y1: 26, y2: H - 6, class: "grid"}), txt(Math.max(X(v), 14), 18, "sec mid", minus(v)));
   g.append(txt(X(hi) + 26, 18, "sec", "dBm"));
-  const worst = rows.slice(1).filter(r => !/^Spreading/.test(r[0])).sort((a, b) => a[1] - b[1])[0];
+  const worst = rows.slice(1).filter(r => !/^(Spreading|Fading|More than|Air)/.test(r[0])).sort((a, b) => a[1] - b[1])[0];
   sum = 0;
   rows.forEach((r, k) => {
     const y = top + step * k, from = sum, b = r === worst && r[1] < -1 ? "b" : "";
