@@ -3,7 +3,7 @@
 #ifndef EARSHOT_OUTPUT_OUTPUT_H
 #define EARSHOT_OUTPUT_OUTPUT_H
 
-#include "output/contours.h"     /* es_contours_write */
+#include "output/contours.h"      /* es_contours_write */
 #include "output/files.h"         /* es_file_*, es_json_write */
 #include "output/kmz.h"           /* es_kmz_write */
 #include "output/map_class.h"     /* es_map_kind, es_map_class, es_map_steps */

@@ -96,11 +96,10 @@ static void height_fact(const es_report_view *v, json_t *facts) {
              "From %g to %g\u00a0m nobody gains or loses more than 1\u00a0dB. At %g\u00a0m, %zu hear it.",
              all[v->shown].height_m, highest, lowest, low);
   else
-    add_pair(
-        facts, "More height still helps somebody.",
-        "Up to %g\u00a0m each step changes somebody by more than 1\u00a0dB. %zu hear it at %g\u00a0m, "
-        "%zu at %g\u00a0m.",
-        highest, low, lowest, hearing(v, g->scenarios[g->n - 1]), highest);
+    add_pair(facts, "More height still helps somebody.",
+             "Up to %g\u00a0m each step changes somebody by more than 1\u00a0dB. %zu hear it at %g\u00a0m, "
+             "%zu at %g\u00a0m.",
+             highest, low, lowest, hearing(v, g->scenarios[g->n - 1]), highest);
 }
 
 static size_t in_season(const es_report_view *v, int32_t season) {
