@@ -8,16 +8,11 @@
 #include "base/text.h"
 #include "output/output.h"
 #include "place/locator.h"
+#include "run/sheets.h"
 #include "run/table.h"
+#include "run/verdict.h"
 
 enum { MOST_LEVELS = 64 };
-
-static const float *middle_layer(const es_map_layers *l) {
-  size_t best = 0;
-  for (size_t i = 1; i < l->n_percent; i++)
-    if (fabs(l->percent[i] - 50.0) < fabs(l->percent[best] - 50.0)) best = i;
-  return l->n_percent > 0 ? l->snr_db[best] : NULL;
-}
 
 /* --- polygons ---------------------------------------------------------------------------------------------------------------- */
 
@@ -49,13 +44,17 @@ static int32_t write_contours(const es_setup *setup, const es_scenario *s, const
 
 /* --- KMZ --------------------------------------------------------------------------------------------------------------------- */
 
-/* What a placemark says: the card when one was written, else the table's main figures. */
-static char *card_text(const es_setup *setup, const es_percentages *p, const es_listener *l, const es_path_answer *a) {
+/* What a placemark says: the main figures of the table. */
+static char *placemark_text(const es_setup *setup, const es_percentages *p, const es_listener *l,
+                            const es_path_answer *a) {
   char locator[11] = "";
   es_locator_format(l->at, 10, locator, NULL);
   if (a->status != ES_OK) return es_format("%s\nNo answer: no ground data.", locator);
-  char heard[64] = "";
-  if (setup->timed) snprintf(heard, sizeof heard, "Heard %.0f %% of the year in %s\n", a->heard_percent, l->rx.mode);
+  char share[24] = "", heard[64] = "";
+  if (setup->timed) {
+    es_year_text(setup, a->heard_percent, share, sizeof share);
+    snprintf(heard, sizeof heard, "Heard %s of the year in %s\n", share, l->rx.mode);
+  }
   return es_format("%s\n%.1f km from the beacon at %03.0f degrees\n%sSignal over noise %.0f dB in 2500 Hz, half of the "
                    "time\nComes by: %s\nPoint the antenna to %03.0f degrees\nPrediction, not measurement.",
                    locator, a->course.dist_m / 1e3, fmod(round(a->course.azimuth_deg), 360.0), heard,
@@ -73,7 +72,8 @@ static es_placemark *placemarks(const es_setup *setup, size_t scenario, const es
     const es_path_answer *a = es_listener_answer(answers, scenario, i);
     double value = a->status != ES_OK ? NAN : setup->timed ? a->heard_percent : a->snr_db[p->median];
     int class = es_map_class(kind, value);
-    marks[i] = (es_placemark){l->name, card_text(setup, p, l, a), l->at, class < 0 ? ES_MARK_DASH : steps[class].shape};
+    marks[i] =
+        (es_placemark){l->name, placemark_text(setup, p, l, a), l->at, class < 0 ? ES_MARK_DASH : steps[class].shape};
   }
   return marks;
 }
@@ -106,8 +106,10 @@ static int32_t write_kmz(const es_setup *setup, size_t scenario, const es_percen
 int32_t es_places_write(const es_setup *setup, size_t scenario, const es_percentages *percents,
                         const es_map_cells *cells, const es_map_layers *layers, const es_listener_answers *answers,
                         const char *folder, const char *run_id, es_error *err) {
-  const float *snr_db = middle_layer(layers), *values = setup->timed ? layers->heard_percent : snr_db;
-  if (snr_db == NULL || values == NULL) return 0;
+  if (layers->n_percent == 0) return 0;
+  const float *snr_db = layers->snr_db[es_map_median_layer(layers)];
+  const float *values = setup->timed ? layers->heard_percent : snr_db;
+  if (values == NULL) return 0;
   char *classes = es_format("%s/map-classes-%s.tif", folder, setup->job->scenarios[scenario].name);
   int32_t status = classes != NULL ? es_map_classes_write(classes, &setup->frame,
                                                           setup->timed ? ES_MAP_HEARD : ES_MAP_LEVEL, values, 1, err)

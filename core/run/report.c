@@ -11,6 +11,7 @@
 #include "output/report.h"
 #include "place/locator.h"
 #include "run/report_parts.h"
+#include "run/sheets.h"
 
 enum { MOST_SIDE = 512, AZIMUTHS = 72 };
 
@@ -95,13 +96,6 @@ static const float *layer_at(const es_map_layers *l, double percent) {
   return NULL;
 }
 
-static const float *middle_layer(const es_map_layers *l) {
-  size_t best = 0;
-  for (size_t i = 1; i < l->n_percent; i++)
-    if (fabs(l->percent[i] - 50.0) < fabs(l->percent[best] - 50.0)) best = i;
-  return l->n_percent > 0 ? l->snr_db[best] : NULL;
-}
-
 /* --- coverage ------------------------------------------------------------------------------------------------------------------ */
 
 static json_t *coverage_record(const es_report_view *v, const es_coverage *c) {
@@ -126,9 +120,9 @@ static json_t *coverage_record(const es_report_view *v, const es_coverage *c) {
 int32_t es_report_take_map(es_report_book *book, size_t scenario, const es_map_cells *cells,
                            const es_map_layers *layers, const es_coverage *coverage, es_error *err) {
   int side = book->view.setup->frame.cols < MOST_SIDE ? book->view.setup->frame.cols : MOST_SIDE;
-  const float *middle = middle_layer(layers);
   int32_t status = 0;
-  if (middle == NULL) return 0;
+  if (layers->n_percent == 0) return 0;
+  const float *middle = layers->snr_db[es_map_median_layer(layers)];
   if (book->n_grids == 0) status = take_base(book, side, cells, middle, err);
   if (status == 0) status = take_layer(book, "heard", scenario, side, layers->heard_percent, heard_code);
   if (status == 0) status = take_layer(book, "snr", scenario, side, middle, snr_code);
