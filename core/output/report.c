@@ -16,12 +16,6 @@ extern const char es_report_page[], es_report_css[], es_report_js[];
 
 /* --- text ------------------------------------------------------------------------------------------------------------------ */
 
-void es_put_text(FILE *out, const char *text) {
-  char *escaped = g_markup_escape_text(text != NULL ? text : "", -1);
-  fputs(escaped, out);
-  g_free(escaped);
-}
-
 /* Inside a script element nothing may look like an end of it or like a comment. */
 static bool put_json(FILE *out, const json_t *data) {
   char *text = json_dumps(data, JSON_COMPACT | JSON_REAL_PRECISION(8));

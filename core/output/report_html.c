@@ -1,9 +1,16 @@
 /* report_html.c - the answer, the cautions and the listeners' table as HTML. */
+#include <glib.h>
 #include <math.h>
 #include <stdbool.h>
 #include <string.h>
 
 #include "output/report_parts.h"
+
+void es_put_text(FILE *out, const char *text) {
+  char *escaped = g_markup_escape_text(text != NULL ? text : "", -1);
+  fputs(escaped, out);
+  g_free(escaped);
+}
 
 static const char *text_of(const json_t *object, const char *key) {
   const char *text = json_string_value(json_object_get(object, key));

@@ -95,12 +95,23 @@ static void put_laid_out(FILE *out, const char *text) {
   }
 }
 
+/* Where a text that was cut at byte n had better end: before a comma, else after a word, else where it was cut. */
+static size_t neat_end(const char *text, size_t n) {
+  size_t word = 0;
+  for (size_t i = n; i > 0; i--) {
+    if (text[i - 1] == ',') return i - 1;
+    if (text[i] == ' ' && word == 0) word = i;
+  }
+  return word > 0 ? word : n;
+}
+
 /* At most `wide` columns; how many were used. */
 static size_t put_short(FILE *out, const char *text, size_t wide) {
   size_t n = 0, used = 0;
   while (text[n] != '\0' && (continues(text[n]) || used < wide)) used += !continues(text[n++]);
+  if (text[n] != '\0') n = neat_end(text, n);
   put_bytes(out, text, n);
-  return used;
+  return letters(text, n);
 }
 
 /* Exactly `wide` columns: cut or filled. */

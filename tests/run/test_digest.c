@@ -10,8 +10,8 @@
 static json_t *listener(const char *name, double km) {
   return json_pack("{s:s,s:f,s:f}", "name", name, "km", km, "bearing_deg", 359.7);
 }
-static json_t *path(double heard) {
-  return json_pack("{s:f,s:[n,s,n]}", "heard_percent", heard, "best", "Morse by ear");
+static json_t *path(double heard, const char *best) {
+  return json_pack("{s:f,s:[n,s,n]}", "heard_percent", heard, "best", best);
 }
 
 static json_t *sample(void) {
@@ -26,7 +26,8 @@ static json_t *sample(void) {
       "more than one line to say.",
       "facts", "Bold.", "more", "cautions", "listeners", listener("Q1A\tnear\n\x1b[31m", 1.25),
       listener("\xD7\xA9\xD7\x9C\xD7\x95\xD7\x9D of a name that is far too long for it", 62.44),
-      listener("Q3C", 199.96), "paths", path(0.2), path(99.7), path(40.0));
+      listener("Q3C", 199.96), "paths", path(0.2, "Morse by ear and by a patient operator"), path(99.7, "Morse by ear"),
+      path(40.0, "Seen on a waterfall, 10 Hz wide"));
 }
 
 static char *digest(void) {
@@ -67,9 +68,10 @@ static void best_first(void **state) {
   const char *first = strstr(text, "of a name that is far"), *second = strstr(text, "Q3C"),
              *third = strstr(text, "Q1A");
   assert_true(first != NULL && first < second && second < third);
+  /* What is too long ends before a comma, or after a word. */
   assert_non_null(strstr(text, "  62.4 000   >99 %  Morse by ear\n"));
-  assert_non_null(strstr(text, " 200.0 000    40 %  Morse by ear\n"));
-  assert_non_null(strstr(text, "   1.2 000    <1 %  Morse by ear\n"));
+  assert_non_null(strstr(text, " 200.0 000    40 %  Seen on a waterfall\n"));
+  assert_non_null(strstr(text, "   1.2 000    <1 %  Morse by ear and by a\n"));
   free(text);
 }
 
