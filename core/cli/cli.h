@@ -30,6 +30,9 @@ bool es_common_begin(es_common *common);
 void es_common_end(es_common *common);
 es_model_folders es_common_folders(const es_common *common);
 
+/* From now on a model that raises a signal is told by name: crash.c. */
+void es_crash_watch(void);
+
 /* Tells every fault and note on standard error as "file:line: text"; notes begin with "note: ". */
 void es_faults_tell(const es_faults *faults, bool quiet);
 
