@@ -21,7 +21,8 @@ typedef struct es_common {
   char *installed;        /* folder beside the program; owned */
   char *from_environment; /* storage behind some of named[]; owned */
   bool quiet;
-  int threads; /* 0: all processors */
+  int threads;         /* 0: all processors */
+  size_t memory_bytes; /* 0: no limit */
 } es_common;
 
 /* argp child for the shared options; its input is an es_common. */

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "output/output.h"
 #include "run/coverage.h"
+#include "run/estimate.h"
 #include "run/folder.h"
 #include "run/heights.h"
 #include "run/listeners.h"
@@ -54,8 +55,10 @@ static double now_s(void) {
 static int32_t prepare(run *r, es_faults *faults) {
   double start = now_s();
   bool ok = es_setup_plan(r->job, &r->options->models, &r->setup, faults);
+  r->setup.memory_bytes = r->options->memory_bytes;
   ok &= es_folder_check(r->options->folder, faults);
   if (!es_setup_ground(&r->setup, faults, r->progress) || !ok || faults->n_faults > 0) return ES_E_INPUT;
+  if (!es_estimate_fits(&r->setup, faults)) return ES_E_INPUT;
   r->percents = es_percentages_of(r->job, r->setup.timed, r->setup.highest_percent);
   r->workers = es_workers_create(r->options->threads);
   r->inputs = es_record_inputs(&r->setup, &r->percents, r->err);
