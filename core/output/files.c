@@ -1,10 +1,14 @@
 #include "output/files.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/text.h"
@@ -42,8 +46,57 @@ char *es_file_begin(const char *path) {
   return NULL;
 }
 
+/* Removes what `old` says yes to. */
+static void clean(const char *folder, bool (*old)(const char *name, const char *wanted), const char *wanted) {
+  DIR *files = opendir(folder);
+  if (files == NULL) return;
+  for (const struct dirent *entry; (entry = readdir(files)) != NULL;)
+    if (old(entry->d_name, wanted)) unlinkat(dirfd(files), entry->d_name, 0);
+  closedir(files);
+}
+
+static bool begins_so(const char *name, const char *wanted) { return strncmp(name, wanted, strlen(wanted)) == 0; }
+
+/* Drivers put files of their own beside the one they write, with longer names. */
 void es_file_abandon(const char *temporary) {
+  char *folder = temporary != NULL ? folder_of(temporary) : NULL;
   if (temporary != NULL) unlink(temporary);
+  if (folder != NULL) clean(folder, begins_so, base_name(temporary));
+  free(folder);
+}
+
+static bool is_of_the_dead(const char *name, const char *unused) {
+  (void)unused;
+  long pid;
+  char end;
+  if (sscanf(name, ".part-%ld%c", &pid, &end) != 2 || end != '-' || pid <= 0) return false;
+  return pid == (long)getpid() || (kill((pid_t)pid, 0) != 0 && errno == ESRCH);
+}
+
+void es_files_clean(const char *folder) { clean(folder, is_of_the_dead, NULL); }
+
+static bool same_bytes(FILE *a, FILE *b) {
+  static const size_t BLOCK = 1 << 16;
+  unsigned char *blocks = malloc(2 * BLOCK);
+  bool same = blocks != NULL;
+  for (bool more = same; more;) {
+    size_t n = fread(blocks, 1, BLOCK, a), m = fread(blocks + BLOCK, 1, BLOCK, b);
+    same = n == m && memcmp(blocks, blocks + BLOCK, n) == 0;
+    more = same && n == BLOCK;
+  }
+  same = same && !ferror(a) && !ferror(b);
+  free(blocks);
+  return same;
+}
+
+static bool same_files(const char *one, const char *other) {
+  struct stat s, t;
+  if (lstat(one, &s) != 0 || lstat(other, &t) != 0 || s.st_size != t.st_size || !S_ISREG(t.st_mode)) return false;
+  FILE *a = fopen(one, "rb"), *b = fopen(other, "rb");
+  bool same = a != NULL && b != NULL && same_bytes(a, b);
+  if (a != NULL) fclose(a);
+  if (b != NULL) fclose(b);
+  return same;
 }
 
 static bool sync_path(const char *path, int flags) {
@@ -57,6 +110,10 @@ static bool sync_path(const char *path, int flags) {
 }
 
 int32_t es_file_finish(const char *temporary, const char *path, es_error *err) {
+  if (same_files(temporary, path)) {
+    es_file_abandon(temporary);
+    return ES_OK;
+  }
   if (!sync_path(temporary, O_RDONLY) || rename(temporary, path) != 0) {
     int32_t status = es_fail(err, ES_E_FILE, "%s: cannot be written (%s)", path, strerror(errno));
     es_file_abandon(temporary);

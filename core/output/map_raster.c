@@ -130,6 +130,24 @@ int32_t es_map_raster_write(const char *path, const es_frame *frame, const float
   return write_layer(path, &l, err);
 }
 
+static bool read_band(GDALDatasetH file, const es_frame *f, float *values) {
+  return file != NULL && GDALGetRasterCount(file) == 1 && GDALGetRasterXSize(file) == f->cols &&
+         GDALGetRasterYSize(file) == f->rows &&
+         GDALRasterIO(GDALGetRasterBand(file, 1), GF_Read, 0, 0, f->cols, f->rows, values, f->cols, f->rows,
+                      GDT_Float32, 0, 0) == CE_None;
+}
+
+int32_t es_map_raster_read(const char *path, const es_frame *frame, float *values, es_error *err) {
+  GDALAllRegister();
+  CPLPushErrorHandler(CPLQuietErrorHandler);
+  GDALDatasetH file = GDALOpen(path, GA_ReadOnly);
+  bool ok = read_band(file, frame, values);
+  int32_t status = ok ? ES_OK : es_fail(err, ES_E_FILE, "%s: cannot be read as a map (%s)", path, CPLGetLastErrorMsg());
+  if (file != NULL) GDALClose(file);
+  CPLPopErrorHandler();
+  return status;
+}
+
 /* --- classes ----------------------------------------------------------------------------------------------------------------- */
 
 static void fill_colours(GDALColorTableH table, const es_palette *palette, es_map_kind kind) {

@@ -14,6 +14,9 @@ int32_t es_map_raster_write(const char *path, const es_frame *frame, const float
                             const char *unit, const char *const *keys, const char *const *texts, size_t n_meta,
                             int threads, es_error *err);
 
+/* Reads such a file back, bit by bit. ES_E_FILE when it is not as many cells of one band. [setup] */
+int32_t es_map_raster_read(const char *path, const es_frame *frame, float *values, es_error *err);
+
 /* The classes of the map sheet as bytes with its colours of land; 255: no data. What a class means is metadata. [setup] */
 int32_t es_map_classes_write(const char *path, const es_frame *frame, es_map_kind kind, const float *values,
                              int threads, es_error *err);

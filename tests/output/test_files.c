@@ -1,7 +1,11 @@
 /* test_files.c - whole or not at all. */
 #include "output/files.h"
 
+#include <fcntl.h>
 #include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/text.h"
 
 #include "scratch.h"
 
@@ -65,10 +69,54 @@ static void json_keeps_order_and_ends_a_line(void **state) {
   free(path);
 }
 
+static struct timespec changed_at(const char *path) {
+  struct stat s;
+  assert_int_equal(stat(path, &s), 0);
+  return s.st_mtim;
+}
+
+/* The same bytes again: the file is left alone, and nothing lies beside it. */
+static void the_same_again_is_left_as_it_is(void **state) {
+  char *path = scratch_path(state, "a.txt");
+  const struct timespec old[2] = {{1, 0}, {1, 0}};
+  assert_int_equal(es_file_write(path, "first\n", 6, NULL), ES_OK);
+  assert_int_equal(utimensat(AT_FDCWD, path, old, 0), 0);
+  assert_int_equal(es_file_write(path, "first\n", 6, NULL), ES_OK);
+  assert_int_equal(changed_at(path).tv_sec, 1);
+  assert_int_equal(es_file_write(path, "other\n", 6, NULL), ES_OK);
+  assert_true(changed_at(path).tv_sec > 1);
+  assert_int_equal(scratch_count(*state), 1);
+  free(path);
+}
+
+/* What a driver puts beside a temporary file goes with it; what a dead program has left goes; what a live one writes stays. */
+static void remains_are_removed(void **state) {
+  char *path = scratch_path(state, "map.tif"), *temporary = es_file_begin(path);
+  char *beside = es_format("%s.ovr.tmp", temporary), *dead = scratch_path(state, ".part-999999999-0-map.png");
+  char *alive = scratch_path(state, ".part-1-0-map.png"), *foreign = scratch_path(state, ".part-x");
+  assert_int_equal(es_file_write(beside, "x", 1, NULL), ES_OK);
+  es_file_abandon(temporary);
+  assert_int_equal(scratch_count(*state), 0);
+  char *all[] = {dead, alive, foreign};
+  for (int i = 0; i < 3; i++) assert_int_equal(es_file_write(all[i], "x", 1, NULL), ES_OK);
+  es_files_clean(*state);
+  assert_int_not_equal(access(dead, F_OK), 0);
+  assert_int_equal(access(alive, F_OK), 0);
+  assert_int_equal(access(foreign, F_OK), 0);
+  for (int i = 0; i < 3; i++) unlink(all[i]), free(all[i]);
+  free(beside);
+  free(temporary);
+  free(path);
+}
+
 #define IN_SCRATCH(test) cmocka_unit_test_setup_teardown(test, scratch_make, scratch_remove)
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      IN_SCRATCH(writes_and_replaces), IN_SCRATCH(missing_folder_is_an_error), IN_SCRATCH(failed_rename_leaves_nothing),
-      IN_SCRATCH(temporary_keeps_folder_and_ending), IN_SCRATCH(json_keeps_order_and_ends_a_line)};
+  const struct CMUnitTest tests[] = {IN_SCRATCH(writes_and_replaces),
+                                     IN_SCRATCH(missing_folder_is_an_error),
+                                     IN_SCRATCH(failed_rename_leaves_nothing),
+                                     IN_SCRATCH(temporary_keeps_folder_and_ending),
+                                     IN_SCRATCH(json_keeps_order_and_ends_a_line),
+                                     IN_SCRATCH(the_same_again_is_left_as_it_is),
+                                     IN_SCRATCH(remains_are_removed)};
   return cmocka_run_group_tests_name("files", tests, NULL, NULL);
 }

@@ -79,6 +79,27 @@ static void reads_back(void **state) {
   drop(&f);
 }
 
+/* To the bit, NaN and minus zero too: a run that was stopped picks its maps up from there. */
+static void reads_back_to_the_bit(void **state) {
+  fixture f = make();
+  char *path = scratch_path(state, "map.tif");
+  es_error err = {0};
+  f.values[1] = -0.0f, f.values[2] = 1e-42f, f.values[3] = 3.4e38f, f.values[4] = 1.0f / 3.0f;
+  assert_int_equal(write_map(path, &f, 1, &err), ES_OK);
+  float *back = malloc(sizeof(float) * COLS * ROWS);
+  assert_non_null(back);
+  assert_int_equal(es_map_raster_read(path, &f.frame, back, &err), ES_OK);
+  assert_memory_equal(back, f.values, sizeof(float) * COLS * ROWS);
+  es_frame other = f.frame;
+  other.rows--;
+  assert_int_equal(es_map_raster_read(path, &other, back, &err), ES_E_FILE);
+  assert_non_null(strstr(err.detail, "map.tif"));
+  assert_int_equal(es_map_raster_read("/nowhere.tif", &f.frame, back, &err), ES_E_FILE);
+  free(back);
+  free(path);
+  drop(&f);
+}
+
 static void bytes_do_not_depend_on_threads_or_time(void **state) {
   fixture f = make();
   char *one = scratch_path(state, "one.tif"), *two = scratch_path(state, "two.tif");
@@ -104,7 +125,8 @@ static void failing_writes_leave_nothing(void **state) {
 
 #define IN_SCRATCH(test) cmocka_unit_test_setup_teardown(test, scratch_make, scratch_remove)
 int main(void) {
-  const struct CMUnitTest tests[] = {IN_SCRATCH(reads_back), IN_SCRATCH(bytes_do_not_depend_on_threads_or_time),
+  const struct CMUnitTest tests[] = {IN_SCRATCH(reads_back), IN_SCRATCH(reads_back_to_the_bit),
+                                     IN_SCRATCH(bytes_do_not_depend_on_threads_or_time),
                                      IN_SCRATCH(failing_writes_leave_nothing)};
   return cmocka_run_group_tests_name("map_raster", tests, NULL, NULL);
 }
