@@ -1,9 +1,25 @@
 /* cmd_run.c - earshot run JOB.yaml --output DIR. */
 #include <argp.h>
+#include <signal.h>
+#include <stdatomic.h>
 #include <stdio.h>
 
 #include "cli/cli.h"
 #include "run/run.h"
+
+/* Set by a signal; a second one ends the program at once. */
+static atomic_int stop;
+
+static void on_signal(int number) {
+  (void)number;
+  atomic_store(&stop, 1);
+}
+
+static void watch_signals(void) {
+  struct sigaction action = {.sa_handler = on_signal, .sa_flags = (int)SA_RESETHAND};
+  sigaction(SIGINT, &action, NULL);
+  sigaction(SIGTERM, &action, NULL);
+}
 
 typedef struct args {
   es_common common;
@@ -53,11 +69,15 @@ int es_cmd_run(int argc, char **argv) {
                                 .models = es_common_folders(&a.common),
                                 .threads = a.common.threads,
                                 .quiet = a.common.quiet,
-                                .memory_bytes = a.common.memory_bytes};
+                                .memory_bytes = a.common.memory_bytes,
+                                .stop = &stop};
+  watch_signals();
   int32_t status = job != NULL ? es_run(job, &run_options, &faults, &err) : ES_E_INPUT;
   es_faults_tell(&faults, a.common.quiet);
   if (status != 0 && faults.n_faults == 0) fprintf(stderr, "earshot: %s\n", err.detail);
   int exit_status = status == 0 ? ES_EXIT_DONE : faults.n_faults > 0 ? ES_EXIT_FAULT : ES_EXIT_STOPPED;
+  if (exit_status == ES_EXIT_STOPPED)
+    fprintf(stderr, "earshot: what is whole is kept in %s; the same command goes on from there\n", a.output);
   if (exit_status == ES_EXIT_DONE && !a.common.quiet) fprintf(stderr, "answers are in %s\n", a.output);
   es_job_close(job);
   es_faults_free(&faults);

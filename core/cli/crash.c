@@ -35,7 +35,8 @@ static void on_crash(int number) {
   say(model);
   say(" raised ");
   say(name);
-  say(": the run stops here; what is whole is kept (leave the model out of the job, or mend it)\n");
+  say(": the run stops here; what is whole is kept (leave the model out of the job, or mend it; the same command goes "
+      "on)\n");
   _exit(ES_EXIT_STOPPED);
 }
 

@@ -1,4 +1,5 @@
 /* job.c - the whole job: each section read by its own function, all faults together. */
+#include "job/digest.h"
 #include "job/job.h"
 
 #include <math.h>
@@ -236,6 +237,7 @@ es_job *es_job_read(const char *path, es_faults *faults) {
   else {
     job->path = es_text_copy(&reader, path);
     read_all(&reader, job);
+    job->digest = es_job_digest(tree, path);
   }
   es_tree_close(tree);
   return job;

@@ -72,7 +72,8 @@ typedef struct es_trees_plan {
 } es_trees_plan;
 
 typedef struct es_job {
-  char *path; /* of the job file */
+  char *path;      /* of the job file */
+  uint64_t digest; /* of all it says and the files it names: see job/digest.h */
   es_beacon beacon;
   es_modes modes;
   es_listeners listeners;

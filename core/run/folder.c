@@ -1,10 +1,15 @@
 #include "run/folder.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "base/text.h"
+#include "output/files.h"
 
 static bool is_folder(const char *path) {
   struct stat s;
@@ -55,4 +60,61 @@ int32_t es_folder_make(const char *path, es_error *err) {
   }
   free(parent);
   return status == 0 ? 0 : es_fail(err, ES_E_FILE, "%s: cannot be made (%s)", path, strerror(reason));
+}
+
+/* --- one run at a time ------------------------------------------------------------------------------------------------------- */
+
+static int32_t no_memory(es_error *err) { return es_fail(err, ES_E_MEMORY, "out of memory"); }
+
+static int lock(const char *path, es_error *err) {
+  int file = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+  if (file < 0) {
+    es_fail(err, ES_E_FILE, "%s: cannot be written (%s)", path, strerror(errno));
+  } else if (flock(file, LOCK_EX | LOCK_NB) != 0) {
+    if (errno == EWOULDBLOCK)
+      es_fail(err, ES_E_INPUT, "another run is writing there: wait for its end, or name another folder");
+    else
+      es_fail(err, ES_E_FILE, "%s: cannot be locked (%s)", path, strerror(errno));
+    close(file);
+    file = -1;
+  }
+  return file;
+}
+
+static bool clean(const char *path, const char *below) {
+  char *folder = es_format("%s/%s", path, below);
+  if (folder != NULL) es_files_clean(folder);
+  free(folder);
+  return folder != NULL;
+}
+
+int es_folder_hold(const char *path, es_error *err) {
+  char *hidden = es_format("%s/" ES_HIDDEN_FOLDER, path), *name = es_format("%s/" ES_HIDDEN_FOLDER "/lock", path);
+  int held = -1;
+  if (hidden == NULL || name == NULL)
+    no_memory(err);
+  else if (es_folder_make(hidden, err) == 0)
+    held = lock(name, err);
+  free(hidden);
+  free(name);
+  if (held >= 0 &&
+      !(clean(path, ".") && clean(path, ES_HIDDEN_FOLDER) && clean(path, "paths") && clean(path, "cards"))) {
+    no_memory(err);
+    es_folder_release(held);
+    held = -1;
+  }
+  return held;
+}
+
+void es_folder_release(int held) {
+  if (held >= 0) close(held);
+}
+
+int32_t es_folder_begin(const char *path, es_error *err) {
+  char *name = es_format("%s/run.json", path);
+  if (name == NULL) return no_memory(err);
+  bool gone = unlink(name) == 0 || errno == ENOENT;
+  int32_t status = gone ? 0 : es_fail(err, ES_E_FILE, "%s: cannot be replaced (%s)", name, strerror(errno));
+  free(name);
+  return status;
 }

@@ -18,8 +18,10 @@ static int32_t do_one(void *shared, int worker, size_t item, es_error *err) {
   const es_job *job = w->setup->job;
   const es_listener *listener = &job->listeners.items[item % job->listeners.n];
   const es_scenario *scenario = &job->scenarios[item / job->listeners.n];
-  int32_t status = es_path_evaluate(w->setup, scenario, listener, w->percents, &w->workers[worker],
-                                    w->out->results[worker], NULL, NULL, &w->out->items[item], NULL, err);
+  int32_t status = es_setup_stopped(w->setup, err);
+  if (status != 0) return status;
+  status = es_path_evaluate(w->setup, scenario, listener, w->percents, &w->workers[worker], w->out->results[worker],
+                            NULL, NULL, &w->out->items[item], NULL, err);
   if (status == 0)
     status = es_path_advise(w->setup, scenario, listener, w->percents, &w->workers[worker], w->out->results[worker],
                             &w->out->items[item], err);

@@ -67,9 +67,11 @@ static float *layer_create(size_t n) {
   return layer;
 }
 
-static bool layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out) {
+static bool create_all(const es_setup *setup, size_t n_cells, es_map_layers *out) {
   const es_job *job = setup->job;
-  *out = (es_map_layers){.n_cells = n_cells};
+  const es_receiver *rx = &job->map.receiver;
+  double noise = es_receiver_noise(rx, job->beacon.freq_ghz, rx->antenna.tilt).noise_2500_dbm;
+  *out = (es_map_layers){.n_cells = n_cells, .noise_2500_dbm = noise};
   bool ok = (out->los = layer_create(n_cells)) != NULL;
   for (size_t i = 0; ok && i < job->n_time_percent && i < 16; i++) {
     if (job->time_percent[i] > setup->highest_percent) continue;
@@ -84,6 +86,12 @@ static bool layers_create(const es_setup *setup, size_t n_cells, es_map_layers *
   out->way_median = layer_create(n_cells);
   out->way_best = layer_create(n_cells);
   return out->heard_percent != NULL && out->way_median != NULL && out->way_best != NULL;
+}
+
+int32_t es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out, es_error *err) {
+  if (create_all(setup, n_cells, out)) return 0;
+  es_map_layers_free(out);
+  return es_fail(err, ES_E_MEMORY, "out of memory");
 }
 
 void es_map_layers_free(es_map_layers *l) {
@@ -295,6 +303,8 @@ static int32_t do_rays(void *shared, int index, size_t item, es_error *err) {
   ray rays[RAYS_TOGETHER];
   es_placing placing[RAYS_TOGETHER];
   size_t first = item * RAYS_TOGETHER, n = 0;
+  int32_t status = es_setup_stopped(w->setup, err);
+  if (status != 0) return status;
   es_worker_reset(worker);
   for (size_t i = first; i < first + RAYS_TOGETHER && i < w->n_rays; i++) {
     ray *r = &rays[n];
@@ -305,7 +315,6 @@ static int32_t do_rays(void *shared, int index, size_t item, es_error *err) {
   }
   if (es_radials_place(worker->keep, es_chain_unread(&w->setup->chain), placing, n) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
-  int32_t status = 0;
   for (size_t i = 0; status == 0 && i < n; i++) status = evaluate_ray(w, &rays[i], worker, err);
   return status;
 }
@@ -320,13 +329,9 @@ size_t es_map_rays(const es_setup *setup) {
 static int32_t compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        size_t stride, es_map_layers *out, es_error *err) {
-  if (!layers_create(setup, cells->n, out)) {
-    es_map_layers_free(out);
-    return es_fail(err, ES_E_MEMORY, "out of memory");
-  }
-  const es_receiver *rx = &setup->job->map.receiver;
-  const es_mode *mode = es_mode_find(&setup->job->modes, rx->mode);
-  out->noise_2500_dbm = es_receiver_noise(rx, setup->job->beacon.freq_ghz, rx->antenna.tilt).noise_2500_dbm;
+  int32_t status = es_map_layers_create(setup, cells->n, out, err);
+  if (status != 0) return status;
+  const es_mode *mode = es_mode_find(&setup->job->modes, setup->job->map.receiver.mode);
   es_fan fan = es_fan_make(&setup->frame);
   map_work w = {.setup = setup,
                 .scenario = scenario,
@@ -342,7 +347,7 @@ static int32_t compute(const es_setup *setup, const es_scenario *scenario, const
   for (size_t l = 0; l < out->n_percent; l++)
     for (size_t k = 0; k < percents->n; k++)
       if (percents->value[k] == out->percent[l] || percents->n == 1) w.layer_at[l] = k;
-  int32_t status = es_pool_run(threads, (w.n_rays + RAYS_TOGETHER - 1) / RAYS_TOGETHER, do_rays, &w, err);
+  status = es_pool_run(threads, (w.n_rays + RAYS_TOGETHER - 1) / RAYS_TOGETHER, do_rays, &w, err);
   out->missing = atomic_load(&w.missing);
   out->outside = atomic_load(&w.outside);
   out->failed = atomic_load(&w.failed);

@@ -33,6 +33,8 @@ typedef struct es_map_layers {
   size_t missing, outside, failed; /* cells without ground behind them; flagged; without an answer */
 } es_map_layers;
 
+/* All layers of a scenario of this setup without a value in them. */
+int32_t es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out, es_error *err);
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err);

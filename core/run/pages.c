@@ -77,6 +77,8 @@ int32_t es_pages_write(const es_pages *p, es_error *err) {
   if (status == 0) status = write_plot(p, arena, err);
   if (status == 0 && p->answers->n_listeners > 0) status = make_cards_folder(p, err);
   for (size_t i = 0; status == 0 && i < p->answers->n_listeners; i++) {
+    status = es_setup_stopped(p->setup, err);
+    if (status != 0) break;
     es_arena_back_to(arena, (es_arena_mark){0});
     status = write_card(p, i, arena, page, err);
   }

@@ -14,9 +14,11 @@
 #include "run/heights.h"
 #include "run/listeners.h"
 #include "run/map.h"
+#include "run/needs.h"
 #include "run/pages.h"
 #include "run/path_picture.h"
 #include "run/places.h"
+#include "run/rasters.h"
 #include "run/record.h"
 #include "run/report.h"
 #include "run/sheets.h"
@@ -28,6 +30,8 @@ typedef struct run {
   const es_job *job;
   const es_run_options *options;
   es_setup setup;
+  int held;           /* the folder; -1: not yet */
+  es_map_need *needs; /* of each scenario's map */
   es_percentages percents;
   es_progress *progress;
   es_worker *workers;
@@ -56,6 +60,7 @@ static int32_t prepare(run *r, es_faults *faults) {
   double start = now_s();
   bool ok = es_setup_plan(r->job, &r->options->models, &r->setup, faults);
   r->setup.memory_bytes = r->options->memory_bytes;
+  r->setup.stop = r->options->stop;
   ok &= es_folder_check(r->options->folder, faults);
   if (!es_setup_ground(&r->setup, faults, r->progress) || !ok || faults->n_faults > 0) return ES_E_INPUT;
   if (!es_estimate_fits(&r->setup, faults)) return ES_E_INPUT;
@@ -65,8 +70,20 @@ static int32_t prepare(run *r, es_faults *faults) {
   if (r->workers == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
   if (r->inputs == NULL) return r->err->status != 0 ? r->err->status : es_fail(r->err, ES_E_MEMORY, "out of memory");
   es_record_id(r->inputs, r->run_id);
+  r->needs = es_needs_make(&r->setup, r->inputs, r->err);
   r->seconds[GROUND] = now_s() - start;
-  return 0;
+  return r->needs != NULL ? 0 : r->err->status;
+}
+
+/* Two runs in one folder are bad input of the second. */
+static int32_t take_folder(run *r, es_faults *faults) {
+  const char *folder = r->options->folder;
+  int32_t status = es_folder_make(folder, r->err);
+  if (status != 0) return status;
+  r->held = es_folder_hold(folder, r->err);
+  if (r->held >= 0) return es_folder_begin(folder, r->err);
+  if (r->err->status == ES_E_INPUT) es_fault_add(faults, folder, 0, "%s", r->err->detail);
+  return r->err->status;
 }
 
 static int32_t listen_all(run *r) {
@@ -140,7 +157,8 @@ static int32_t write_paths(run *r) {
   es_arena *results = es_arena_create();
   if (results == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
   for (size_t i = 0; status == 0 && i < n; i++) {
-    status = write_path(r, i);
+    status = es_setup_stopped(&r->setup, r->err);
+    if (status == 0) status = write_path(r, i);
     if (status == 0) status = draw_path(r, i, results);
   }
   es_arena_destroy(results);
@@ -159,6 +177,10 @@ static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *laye
   if (status == 0) status = es_report_take_map(r->report, scenario, &r->cells, layers, &coverage, r->err);
   es_coverage_free(&coverage);
   return status;
+}
+
+static es_raster_place raster_place(const run *r, size_t s) {
+  return (es_raster_place){&r->setup, &r->job->scenarios[s], &r->needs[s], r->options->folder, r->options->threads};
 }
 
 /* What leaves take: the map in leaf less that out of leaf, of one height and power. The first of the two waits here. */
@@ -185,13 +207,34 @@ static int32_t write_leaves(run *r, size_t scenario, const es_map_layers *layers
     pair->snr_db[c] = season == ES_IN_LEAF ? mine[c] - pair->snr_db[c] : pair->snr_db[c] - mine[c];
   size_t in_leaf = season == ES_IN_LEAF ? scenario : other, out_of_leaf = season == ES_IN_LEAF ? other : scenario;
   int32_t status = es_leaves_write(&r->setup, in_leaf, out_of_leaf, &r->percents, &r->cells, pair->snr_db, &r->answers,
-                                   r->options->folder, r->run_id, r->options->threads, r->err);
+                                   r->options->folder, r->run_id, r->err);
+  es_raster_place at = raster_place(r, in_leaf);
+  if (status == 0) status = es_raster_leaves(&at, &r->needs[out_of_leaf], pair->snr_db, r->err);
   free(pair->snr_db);
   pair->snr_db = NULL;
   return status;
 }
 
-/* One scenario's map at a time: computed, written, let go. */
+/* A scenario's map: read back when it is there already, else computed, and its rasters written. */
+static int32_t obtain_map(run *r, size_t s, es_map_layers *layers) {
+  es_raster_place at = raster_place(r, s);
+  bool found;
+  int32_t status = es_rasters_read(&at, r->cells.n, layers, &found, r->err);
+  if (status != 0 || found) return status;
+  double start = now_s();
+  char *name = es_format("map %s", r->job->scenarios[s].name);
+  es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(&r->setup));
+  free(name);
+  status = es_map_compute(&r->setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
+                          r->progress, layers, r->err);
+  r->seconds[MAPS] += now_s() - start;
+  if (status != 0) return status;
+  status = es_rasters_write(&at, layers, r->err);
+  if (status != 0) es_map_layers_free(layers);
+  return status;
+}
+
+/* One scenario's map at a time: obtained, written, let go. */
 static int32_t map_all(run *r) {
   r->report = es_report_open(&r->setup, &r->percents, &r->answers);
   if (r->report == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
@@ -205,19 +248,15 @@ static int32_t map_all(run *r) {
   leaf_pair pair = {0};
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
-    char *name = es_format("map %s", r->job->scenarios[s].name);
-    es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(&r->setup));
-    free(name);
-    status = es_map_compute(&r->setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
-                            r->progress, &layers, r->err);
+    double before_s = r->seconds[MAPS];
+    status = obtain_map(r, s, &layers);
     if (status != 0) break;
-    r->seconds[MAPS] += now_s() - start;
-    start = now_s();
     status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
-                             r->options->threads, r->err);
+                             r->err);
     if (status == 0) status = write_coverage(r, s, &layers);
     if (status == 0) status = write_leaves(r, s, &layers, &pair);
-    r->seconds[FILES] += now_s() - start;
+    if (status == 0) status = es_setup_stopped(&r->setup, r->err);
+    r->seconds[FILES] += now_s() - start - (r->seconds[MAPS] - before_s);
     start = now_s();
     r->layers[s] = (es_map_layers){
         .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
@@ -275,6 +314,7 @@ static int32_t write_log(run *r) {
 
 static void release(run *r) {
   json_decref(r->inputs);
+  free(r->needs);
   es_report_close(r->report);
   free(r->layers);
   free(r->covered_km2);
@@ -283,12 +323,13 @@ static void release(run *r) {
   es_workers_destroy(r->workers, r->options->threads);
   es_setup_close(&r->setup);
   es_progress_end(r->progress);
+  es_folder_release(r->held);
 }
 
 int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err) {
-  run r = {.job = job, .options = options, .progress = es_progress_start(options->quiet), .err = err};
+  run r = {.job = job, .options = options, .progress = es_progress_start(options->quiet), .held = -1, .err = err};
   int32_t status = prepare(&r, faults);
-  if (status == 0) status = es_folder_make(options->folder, err);
+  if (status == 0) status = take_folder(&r, faults);
   if (status == 0) status = listen_all(&r);
   double start = now_s();
   if (status == 0) status = write_table(&r);

@@ -1,8 +1,12 @@
 /* run.h - the batch: a job in, a folder of answers out.
  *
- * Nothing is written before the whole job has been found good; files appear under their final names only when whole. */
+ * Nothing is written before the whole job has been found good; files appear under their final names only when whole. A map
+ * that an earlier run has finished, and on which nothing has changed since, is read back from its rasters (rasters.h); all
+ * else is made again, and left as it is when it comes out the same. One run a folder. */
 #ifndef EARSHOT_RUN_RUN_H
 #define EARSHOT_RUN_RUN_H
+
+#include <stdatomic.h>
 
 #include "run/setup.h"
 
@@ -11,11 +15,12 @@ typedef struct es_run_options {
   es_model_folders models;
   int threads;
   bool quiet;
-  size_t memory_bytes; /* a job that needs more is refused; 0: no limit */
+  size_t memory_bytes;    /* a job that needs more is refused; 0: no limit */
+  const atomic_int *stop; /* not 0: stop between radials and between files; NULL: never */
 } es_run_options;
 
 /* The job may be a faulty one (es_job_read): then what else is wrong with it is added to the faults already there.
- * 0; ES_E_INPUT when there are (nothing is written); another status with err when it stopped part-way. */
+ * 0; ES_E_INPUT when there are, or another run lives in the folder (nothing is written); another status with err when it stopped part-way. */
 int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faults, es_error *err);
 
 #endif

@@ -158,6 +158,11 @@ bool es_setup_ground(es_setup *s, es_faults *faults, es_progress *progress) {
   return faults->n_faults == before;
 }
 
+int32_t es_setup_stopped(const es_setup *s, es_error *err) {
+  if (s->stop == NULL || atomic_load(s->stop) == 0) return 0;
+  return es_fail(err, ES_E_STOPPED, "stopped by a signal");
+}
+
 void es_setup_close(es_setup *s) {
   if (s->has_frame) es_frame_fini(&s->frame);
   es_ground_close(s->ground);

@@ -2,6 +2,8 @@
 #ifndef EARSHOT_RUN_SETUP_H
 #define EARSHOT_RUN_SETUP_H
 
+#include <stdatomic.h>
+
 #include "base/progress.h"
 #include "job/job.h"
 #include "link/spread.h"
@@ -29,6 +31,7 @@ typedef struct es_setup {
   es_model_sigma model_sigma;
   bool timed;             /* the chain has a distribution over time */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
+  const atomic_int *stop; /* not 0: the run shall stop; set after es_setup_plan(). NULL: never */
   size_t memory_bytes;    /* that the user allows; set after es_setup_plan(). 0: no limit */
 } es_setup;
 
@@ -38,6 +41,8 @@ bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup 
  * alone needs more than memory_bytes. [setup] */
 bool es_setup_ground(es_setup *setup, es_faults *faults, es_progress *progress);
 void es_setup_close(es_setup *setup);
+/* Asked between radials and between files: ES_E_STOPPED when the run shall stop, else 0. [any thread] */
+int32_t es_setup_stopped(const es_setup *setup, es_error *err);
 
 /* Opens models from the folders. */
 bool es_folders_open(const es_model_folders *folders, es_model_set *set, es_faults *faults);

@@ -224,7 +224,6 @@ typedef struct sheet_job {
   const es_map_layers *layers;
   const es_listener_answers *answers;
   const char *folder, *run_id;
-  int threads;
   double ground_m;
   es_error *err;
   size_t less; /* ES_MAP_DIFFERENCE: the scenario that is taken away */
@@ -278,30 +277,6 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
   return status;
 }
 
-static int32_t write_raster(const sheet_job *j, const char *what, const char *description, const char *unit,
-                            const float *values) {
-  const char *keys[] = {"EARSHOT_SCENARIO", "EARSHOT_RUN", "EARSHOT_VERSION"};
-  const char *texts[] = {j->setup->job->scenarios[j->scenario].name, j->run_id, ES_VERSION};
-  char *path = file_name(j, what, "tif");
-  if (path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
-  int32_t status =
-      es_map_raster_write(path, &j->setup->frame, values, description, unit, keys, texts, 3, j->threads, j->err);
-  free(path);
-  return status;
-}
-
-static int32_t write_percent(const sheet_job *j, size_t l) {
-  char what[64], description[128];
-  double p = j->layers->percent[l];
-  snprintf(what, sizeof what, "snr-p%g", p);
-  snprintf(description, sizeof description, "SNR in 2500 Hz reached for %g %% of the time", p);
-  int32_t status = write_raster(j, what, description, "dB", j->layers->snr_db[l]);
-  if (status != 0) return status;
-  snprintf(what, sizeof what, "loss-p%g", p);
-  snprintf(description, sizeof description, "basic transmission loss not exceeded for %g %% of the time", p);
-  return write_raster(j, what, description, "dB", j->layers->loss_db[l]);
-}
-
 size_t es_map_median_layer(const es_map_layers *layers) {
   size_t best = 0;
   for (size_t l = 1; l < layers->n_percent; l++)
@@ -314,26 +289,21 @@ static const char *wanted_mode(const es_setup *setup) {
   return mode != NULL ? mode->name : "";
 }
 
-#define WAY_NUMBERS "1 surface, 2 ducting, 4 troposcatter, 9 surface through trees"
-
 static int32_t write_timed(const sheet_job *j) {
   const es_map_layers *l = j->layers;
   int32_t status =
       write_sheet(j, ES_MAP_HEARD, "heard", "How much of the year it is heard", wanted_mode(j->setup),
                   "each listener's own antenna, receiver and mode. Filled shapes hear it more than half the year",
                   l->heard_percent);
-  if (status == 0) status = write_raster(j, "heard", "share of the year heard", "%", l->heard_percent);
   if (status == 0)
     status = write_sheet(j, ES_MAP_WAY, "way", "What carries the signal", "the strongest way at half of the time",
                          "listeners, each counted with the way of its own path", l->way_median);
-  if (status == 0) status = write_raster(j, "way", "winning way at 50 %: " WAY_NUMBERS, "", l->way_median);
-  if (status == 0) status = write_raster(j, "way-best", "winning way at the best 1 %: " WAY_NUMBERS, "", l->way_best);
   return status;
 }
 
 int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percentages *percents,
                         const es_map_cells *cells, const es_map_layers *layers, const es_listener_answers *answers,
-                        const char *folder, const char *run_id, int threads, es_error *err) {
+                        const char *folder, const char *run_id, es_error *err) {
   sheet_job j = {.setup = setup,
                  .scenario = scenario,
                  .percents = percents,
@@ -342,12 +312,10 @@ int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percent
                  .answers = answers,
                  .folder = folder,
                  .run_id = run_id,
-                 .threads = threads,
                  .ground_m = beacon_ground(answers, cells, setup),
                  .err = err};
   int32_t status = 0;
-  for (size_t l = 0; status == 0 && l < layers->n_percent; l++) status = write_percent(&j, l);
-  if (status == 0 && layers->n_percent > 0) {
+  if (layers->n_percent > 0) {
     char lead[128];
     size_t median = es_map_median_layer(layers);
     snprintf(lead, sizeof lead,
@@ -357,14 +325,13 @@ int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percent
     status = write_sheet(&j, ES_MAP_LEVEL, "level", "How strong it arrives", lead,
                          "each listener's own antenna and receiver", layers->snr_db[median]);
   }
-  if (status == 0) status = write_raster(&j, "sight", "line of sight: 1 clear, 0 not", "", layers->los);
   if (status == 0 && setup->timed) status = write_timed(&j);
   return status;
 }
 
 int32_t es_leaves_write(const es_setup *setup, size_t in_leaf, size_t out_of_leaf, const es_percentages *percents,
                         const es_map_cells *cells, const float *difference_db, const es_listener_answers *answers,
-                        const char *folder, const char *run_id, int threads, es_error *err) {
+                        const char *folder, const char *run_id, es_error *err) {
   sheet_job j = {.setup = setup,
                  .scenario = in_leaf,
                  .less = out_of_leaf,
@@ -373,13 +340,10 @@ int32_t es_leaves_write(const es_setup *setup, size_t in_leaf, size_t out_of_lea
                  .answers = answers,
                  .folder = folder,
                  .run_id = run_id,
-                 .threads = threads,
                  .ground_m = beacon_ground(answers, cells, setup),
                  .err = err};
-  int32_t status = write_sheet(&j, ES_MAP_DIFFERENCE, "leaves", "What leaves take",
-                               setup->timed ? "signal in leaf less signal out of leaf, half of the time"
-                                            : "signal in leaf less signal out of leaf",
-                               "the same difference at each listener's own station", difference_db);
-  if (status != 0) return status;
-  return write_raster(&j, "leaves", "SNR in leaf minus SNR out of leaf, median", "dB", difference_db);
+  return write_sheet(&j, ES_MAP_DIFFERENCE, "leaves", "What leaves take",
+                     setup->timed ? "signal in leaf less signal out of leaf, half of the time"
+                                  : "signal in leaf less signal out of leaf",
+                     "the same difference at each listener's own station", difference_db);
 }
