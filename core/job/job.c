@@ -1,11 +1,11 @@
 /* job.c - the whole job: each section read by its own function, all faults together. */
-#include "job/digest.h"
 #include "job/job.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "job/digest.h"
 #include "job/power.h"
 #include "job/receiver.h"
 #include "job/scenario.h"
