@@ -16,6 +16,7 @@ typedef struct block {
 struct es_arena {
   block *first, *current;
   size_t bytes;
+  bool starved;
 };
 
 static block *block_create(size_t size) {
@@ -68,6 +69,7 @@ void *es_arena_get(es_arena *arena, size_t bytes) {
   }
   block *b = arena->current;
   if (b == NULL || b->size - b->used < bytes) b = grow(arena, bytes);
+  if (b == NULL) arena->starved = true;
   if (b == NULL) return NULL;
   void *memory = b->bytes + b->used;
   b->used += bytes;
@@ -87,6 +89,8 @@ void es_arena_back_to(es_arena *arena, es_arena_mark mark) {
   arena->current = mark.block != NULL ? mark.block : arena->first;
   if (arena->current != NULL) arena->current->used = mark.used;
 }
+
+bool es_arena_starved(const es_arena *arena) { return arena->starved; }
 
 size_t es_arena_bytes(const es_arena *arena) { return arena->bytes; }
 

@@ -5,6 +5,7 @@
 #ifndef EARSHOT_BASE_ARENA_H
 #define EARSHOT_BASE_ARENA_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 typedef struct es_arena es_arena;
@@ -19,7 +20,9 @@ void *es_arena_get(es_arena *arena, size_t bytes); /* NULL out of memory; never 
 void *es_arena_zeroed(es_arena *arena, size_t bytes);
 es_arena_mark es_arena_now(const es_arena *arena);
 void es_arena_back_to(es_arena *arena, es_arena_mark mark); /* frees all that came after the mark */
-size_t es_arena_bytes(const es_arena *arena);               /* held from the system */
+/* Whether it ever had no memory to give: asked once, after many small pieces. */
+bool es_arena_starved(const es_arena *arena);
+size_t es_arena_bytes(const es_arena *arena); /* held from the system */
 
 /* n items of a type, checked for overflow by the arena (NULL). */
 #define ES_NEW(arena, type, n) ((type *)es_arena_get((arena), es_array_bytes((n), sizeof(type))))

@@ -76,7 +76,7 @@ int es_cmd_run(int argc, char **argv) {
   es_faults_tell(&faults, a.common.quiet);
   if (status != 0 && faults.n_faults == 0) fprintf(stderr, "earshot: %s\n", err.detail);
   int exit_status = status == 0 ? ES_EXIT_DONE : faults.n_faults > 0 ? ES_EXIT_FAULT : ES_EXIT_STOPPED;
-  if (exit_status == ES_EXIT_STOPPED)
+  if (exit_status == ES_EXIT_STOPPED && status != ES_E_MODEL) /* a model that fails will fail again */
     fprintf(stderr, "earshot: what is whole is kept in %s; the same command goes on from there\n", a.output);
   if (exit_status == ES_EXIT_DONE && !a.common.quiet) fprintf(stderr, "answers are in %s\n", a.output);
   es_job_close(job);

@@ -8,12 +8,13 @@
 #include "base/text.h"
 #include "ground/grid.h"
 
-/* Size and XXH3 (64 bits) of a file; both 0 for a name that is no plain file (a subdataset, a folder). */
-static void read_checksum(es_data_set *set) {
+/* Size and XXH3 (64 bits) of a file; both 0 for a name that is no plain file (a subdataset, a folder). False out of memory. */
+static bool read_checksum(es_data_set *set) {
   enum { BLOCK = 1 << 20 };
   VSILFILE *file = VSIFOpenL(set->path, "rb");
   XXH3_state_t *state = XXH3_createState();
   unsigned char *bytes = malloc(BLOCK);
+  bool ok = state != NULL && bytes != NULL;
   if (file != NULL && state != NULL && bytes != NULL) {
     XXH3_64bits_reset(state);
     for (size_t got; (got = VSIFReadL(bytes, 1, BLOCK, file)) > 0; set->bytes += got)
@@ -23,6 +24,7 @@ static void read_checksum(es_data_set *set) {
   free(bytes);
   XXH3_freeState(state);
   if (file != NULL) VSIFCloseL(file);
+  return ok;
 }
 
 /* "EPSG:4326", or the CRS's name when it has no code. Fresh memory. */
@@ -72,9 +74,9 @@ static bool read_file_facts(es_data_set *set, unsigned kind, OGRSpatialReference
 }
 
 static bool add(es_data_sets *sets, es_data_set set, unsigned kind, OGRSpatialReferenceH crs) {
-  bool ok = set.what != NULL && set.path != NULL && read_file_facts(&set, kind, crs) && set.driver != NULL &&
-            set.crs != NULL && set.date != NULL;
-  if (ok) read_checksum(&set);
+  bool ok = set.what != NULL && set.path != NULL && set.step_m != -1.0 && read_file_facts(&set, kind, crs) &&
+            set.driver != NULL && set.crs != NULL && set.date != NULL;
+  ok = ok && read_checksum(&set);
   if (ok && keep(sets, set)) return true;
   set_fini(&set);
   return false;

@@ -23,7 +23,8 @@ double es_tile_step_m(const es_tile *tile, es_lonlat centre) {
   double per_col = hypot(tile->gt[1], tile->gt[4]), per_row = hypot(tile->gt[2], tile->gt[5]);
   const double upright[6] = {0.0, per_col, 0.0, 0.0, 0.0, -per_row};
   es_lattice lattice;
-  double step_m = es_lattice_init(&lattice, tile->crs, upright, centre) ? es_grid_step_m(&lattice, centre) : NAN;
+  bool ok = es_lattice_init(&lattice, tile->crs, upright, centre);
+  double step_m = ok ? es_grid_step_m(&lattice, centre) : lattice.wkt != NULL ? NAN : -1.0;
   bool by_latitude =
       lattice.geographic && fabs(centre.lat_deg) > 85.0; /* meridians meet: columns have no width there */
   if (by_latitude) step_m = per_row * METRES_PER_DEG * 360.0 / lattice.turn;

@@ -27,7 +27,7 @@ size_t es_grid_pixels(const es_grid *grid);
 size_t es_grid_chart_bytes(const es_grid *grid);
 /* Shorter side of a pixel at the area's centre, metres. */
 double es_grid_step_m(const es_lattice *lattice, es_lonlat centre);
-/* The same for a tile, rotated or not; NaN when its CRS does not reach there. */
+/* The same for a tile, rotated or not; NaN when its CRS does not reach there, -1 out of memory. */
 double es_tile_step_m(const es_tile *tile, es_lonlat centre);
 /* Place of a point of the beacon's plane; ctx is its es_lonlat centre. */
 es_lonlat es_beacon_plane_place(const void *centre, double x, double y);

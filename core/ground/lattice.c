@@ -32,7 +32,10 @@ static bool tie_to_wgs84(es_lattice *lattice, OGRSpatialReferenceH crs) {
 bool es_lattice_init(es_lattice *lattice, const char *wkt, const double gt[6], es_lonlat centre) {
   *lattice = (es_lattice){.wkt = strdup(wkt), .x0 = gt[0], .dx = gt[1], .y0 = gt[3], .dy = gt[5]};
   OGRSpatialReferenceH crs = es_crs_read(wkt);
-  if (lattice->wkt == NULL || crs == NULL) return false;
+  if (lattice->wkt == NULL || crs == NULL) {
+    if (crs != NULL) OSRDestroySpatialReference(crs);
+    return false;
+  }
   lattice->geographic = OSRIsGeographic(crs);
   if (lattice->geographic) lattice->turn = 2.0 * ES_PI / OSRGetAngularUnits(crs, NULL);
   bool tied = tie_to_wgs84(lattice, crs);

@@ -117,8 +117,13 @@ static double *varied(const es_reader *reader, const char *name, es_node list, d
   *n = 0;
   if (list != ES_NO_NODE)
     values = es_read_numbers(reader, name, list, min, max, false, n);
-  else if (!isnan(single) && (values = malloc(sizeof *values)) != NULL)
-    values[(*n)++] = single;
+  else if (!isnan(single)) {
+    values = malloc(sizeof *values);
+    if (values != NULL)
+      values[(*n)++] = single;
+    else
+      es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  }
   for (size_t i = 0; i < *n; i++)
     for (size_t j = 0; j < i; j++)
       if (values[i] == values[j]) es_read_fault(reader, name, list, "%g is there twice, want it once", values[i]);
@@ -131,6 +136,7 @@ static int32_t *read_seasons(const es_reader *reader, es_node node, size_t *n) {
   size_t count = list ? es_tree_count(reader->tree, node) : 1;
   int32_t *seasons = calloc(count + 1, sizeof *seasons);
   *n = seasons != NULL && node == ES_NO_NODE; /* [no-trees] */
+  if (seasons == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
   if (count == 0) es_read_fault(reader, "season", node, "want at least one");
   for (size_t i = 0; seasons != NULL && node != ES_NO_NODE && i < count; i++) {
     es_node item = list ? es_tree_item(reader->tree, node, i) : node;

@@ -45,8 +45,15 @@ static void read_setting(const es_reader *reader, const char *model, es_node key
   else if (repeated(settings, *n, model, name))
     es_read_fault(reader, name, key, "repeated setting of %s", model);
   else {
-    settings[(*n)++] = (es_model_setting){es_text_copy(reader, model), es_text_copy(reader, name),
-                                          es_text_copy(reader, text), es_tree_line(tree, key)};
+    es_model_setting one = {es_text_copy(reader, model), es_text_copy(reader, name), es_text_copy(reader, text),
+                            es_tree_line(tree, key)};
+    if (one.model != NULL && one.key != NULL && one.value != NULL) {
+      settings[(*n)++] = one;
+      return;
+    }
+    free(one.model);
+    free(one.key);
+    free(one.value);
   }
 }
 

@@ -48,16 +48,18 @@ static void tell_model(const es_reader *reader, es_node node, const char *key, c
     twice |= strcmp(job->settings[i].model, "foliage") == 0 && strcmp(job->settings[i].key, key) == 0;
   es_node own = es_read_child(reader, node, key);
   if (twice) es_read_fault(reader, key, own, "given under settings: foliage as well, want it once");
-  es_model_setting *settings =
-      twice || value == NULL ? NULL : realloc(job->settings, (job->n_settings + 1) * sizeof *settings);
-  if (settings == NULL) {
-    if (!twice) es_fault_add(reader->faults, reader->file, 0, "out of memory");
-    free(value);
+  es_model_setting *settings = twice ? NULL : realloc(job->settings, (job->n_settings + 1) * sizeof *settings);
+  if (settings != NULL) job->settings = settings;
+  es_model_setting one = {es_text_copy(reader, "foliage"), es_text_copy(reader, key), value,
+                          es_tree_line(reader->tree, own)};
+  if (settings != NULL && one.model != NULL && one.key != NULL && one.value != NULL) {
+    settings[job->n_settings++] = one;
     return;
   }
-  job->settings = settings;
-  job->settings[job->n_settings++] = (es_model_setting){es_text_copy(reader, "foliage"), es_text_copy(reader, key),
-                                                        value, es_tree_line(reader->tree, own)};
+  if (!twice) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  free(one.model);
+  free(one.key);
+  free(one.value);
 }
 
 static void tell_model_all(const es_reader *reader, es_node node, const es_trees_keys *keys, es_job *job) {

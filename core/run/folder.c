@@ -66,19 +66,16 @@ int32_t es_folder_make(const char *path, es_error *err) {
 
 static int32_t no_memory(es_error *err) { return es_fail(err, ES_E_MEMORY, "out of memory"); }
 
+/* The folder itself is locked: no file is needed, and none can be left. */
 static int lock(const char *path, es_error *err) {
-  int file = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0666);
-  if (file < 0) {
-    es_fail(err, ES_E_FILE, "%s: cannot be written (%s)", path, strerror(errno));
-  } else if (flock(file, LOCK_EX | LOCK_NB) != 0) {
-    if (errno == EWOULDBLOCK)
-      es_fail(err, ES_E_INPUT, "another run is writing there: wait for its end, or name another folder");
-    else
-      es_fail(err, ES_E_FILE, "%s: cannot be locked (%s)", path, strerror(errno));
-    close(file);
-    file = -1;
-  }
-  return file;
+  int folder = open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (folder >= 0 && flock(folder, LOCK_EX | LOCK_NB) == 0) return folder;
+  if (folder >= 0 && errno == EWOULDBLOCK)
+    es_fail(err, ES_E_INPUT, "another run is writing there: wait for its end, or name another folder");
+  else
+    es_fail(err, ES_E_FILE, "%s: cannot be locked (%s)", path, strerror(errno));
+  if (folder >= 0) close(folder);
+  return -1;
 }
 
 static bool clean(const char *path, const char *below) {
@@ -89,21 +86,12 @@ static bool clean(const char *path, const char *below) {
 }
 
 int es_folder_hold(const char *path, es_error *err) {
-  char *hidden = es_format("%s/" ES_HIDDEN_FOLDER, path), *name = es_format("%s/" ES_HIDDEN_FOLDER "/lock", path);
-  int held = -1;
-  if (hidden == NULL || name == NULL)
-    no_memory(err);
-  else if (es_folder_make(hidden, err) == 0)
-    held = lock(name, err);
-  free(hidden);
-  free(name);
-  if (held >= 0 &&
-      !(clean(path, ".") && clean(path, ES_HIDDEN_FOLDER) && clean(path, "paths") && clean(path, "cards"))) {
-    no_memory(err);
-    es_folder_release(held);
-    held = -1;
-  }
-  return held;
+  int held = lock(path, err);
+  if (held < 0) return -1;
+  if (clean(path, ".") && clean(path, ES_HIDDEN_FOLDER) && clean(path, "paths") && clean(path, "cards")) return held;
+  no_memory(err);
+  es_folder_release(held);
+  return -1;
 }
 
 void es_folder_release(int held) {

@@ -104,9 +104,11 @@ static json_t *key_of(const es_map_need *need) {
 static int32_t write_ticket(const es_raster_place *at, const es_map_layers *l, json_t *rasters, es_error *err) {
   json_t *ticket = json_pack("{s:o,s:[I,I,I],s:o}", "needs", key_of(at->need), "counts", (json_int_t)l->missing,
                              (json_int_t)l->outside, (json_int_t)l->failed, "rasters", rasters);
-  char *path = ticket_name(at);
-  int32_t status = ticket != NULL && path != NULL ? es_json_write(path, ticket, err) : no_memory(err);
+  char *path = ticket_name(at), *folder = es_format("%s/" ES_HIDDEN_FOLDER, at->folder);
+  int32_t status = ticket != NULL && path != NULL && folder != NULL ? es_folder_make(folder, err) : no_memory(err);
+  if (status == 0) status = es_json_write(path, ticket, err);
   json_decref(ticket);
+  free(folder);
   free(path);
   return status;
 }

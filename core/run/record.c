@@ -194,10 +194,14 @@ static json_t *path_climate(const es_setup *setup, const es_path_answer *a) {
 json_t *es_record_path(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
                        const es_percentages *percents, const es_path_answer *a) {
   es_arena *arena = es_arena_create();
+  const char *flags = arena != NULL ? es_flags_text(arena, listener, a) : "";
+  if (arena == NULL || es_arena_starved(arena)) {
+    es_arena_destroy(arena);
+    return NULL;
+  }
   json_t *record =
       json_pack("{s:o,s:o,s:[o,o],s:o}", "listener", word(listener->name), "scenario", word(scenario->name), "position",
-                number(listener->at.lon_deg), number(listener->at.lat_deg), "flags",
-                arena != NULL ? word(es_flags_text(arena, listener, a)) : json_null());
+                number(listener->at.lon_deg), number(listener->at.lat_deg), "flags", word(flags));
   es_arena_destroy(arena);
   if (a->status != ES_OK) {
     json_object_set_new(record, "ground_known_to_km", number(a->reach_m / 1e3));

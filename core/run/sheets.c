@@ -253,7 +253,6 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
     snprintf(w.second, TEXT, "in leaf minus out of leaf \u00b7 antenna %g\u00a0m above ground", s->height_m);
   }
   char *path = file_name(j, what, "png");
-  if (marks == NULL || path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
   es_sheet sheet = {.kind = kind,
                     .beacon_name = j->setup->job->beacon.name,
                     .eyebrow = w.eyebrow,
@@ -271,7 +270,9 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
                     .locator_squares = true,
                     .scale = j->setup->job->map.width_px / 1600};
   es_map_ground ground = {j->cells->ground_m, j->cells->zone};
-  int32_t status = es_map_sheet_write(path, &j->setup->frame, values, &ground, marks, n, &sheet, j->err);
+  int32_t status = marks != NULL && path != NULL
+                       ? es_map_sheet_write(path, &j->setup->frame, values, &ground, marks, n, &sheet, j->err)
+                       : es_fail(j->err, ES_E_MEMORY, "out of memory");
   free(marks);
   free(path);
   return status;

@@ -310,7 +310,7 @@ int32_t es_table_make(const es_setup *setup, const es_percentages *percents, con
   out->at = ES_NEW(out->arena, es_lonlat, out->n_rows + 1);
   if (out->cells == NULL || out->at == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   for (size_t i = 0; i < out->n_rows; i++) fill_row(setup, percents, answers, i, out);
-  return 0;
+  return es_arena_starved(out->arena) ? es_fail(err, ES_E_MEMORY, "out of memory") : 0;
 }
 
 void es_table_free(es_table *table) {
