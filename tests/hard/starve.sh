@@ -1,0 +1,70 @@
+#!/bin/sh
+# starve.sh STARVED MODELS [STEP [MAP_STEP]] - makes the n-th allocation fail, then the n-th call for the disk, for every n of
+# a small run (every STEP-th; every MAP_STEP-th of a run with maps; 0: not at all). By hand, for every n: steps 1 1.
+#
+# Each time: no crash and no leak (the checked build sees them); either all goes well and the answers are the same as ever, or
+# there is one clear error; what was there before is there still; every file is whole; no temporary file is left.
+set -eu
+starved=$1
+models=$2
+step=${3:-23}
+map_step=${4:-499}
+here=$(cd "$(dirname "$0")" && pwd)
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+sh "$here/make-job.sh" "$work/job" 20
+sed -i 's/whole-year/diffraction/; s/radius_km: 4/radius_km: 1/' "$work/job/job.yaml"
+grep -v '^map\|^  radius_km\|^  cell_m\|^  receiver' "$work/job/job.yaml" >"$work/job/few.yaml"
+
+fail() {
+  echo "starve.sh: $*" >&2
+  sed 's/^/  | /' "$work/said" | head -5 >&2
+  bad=$((bad + 1))
+}
+bad=0
+
+run() { "$starved" run "$1" --output "$2" --threads 1 --models-from "$models" --quiet; }
+
+# starved KIND N JOB: one run in which the N-th call fails, over the answers of an earlier, smaller job.
+starve() {
+  rm -rf "$work/out"
+  cp -r "$work/before" "$work/out"
+  status=0
+  env "EARSHOT_FAIL_$1=$2" "$starved" run "$3" --output "$work/out" --threads 1 --models-from "$models" --quiet \
+    2>"$work/said" || status=$?
+  what="$1 $2 of $(basename "$3"), exit status $status"
+  ! grep -q 'Sanitizer\|runtime error' "$work/said" || fail "$what: a fault the checked build sees"
+  case $status in
+  0) diff -rq -x run-log.json "$work/whole" "$work/out" >"$work/said" || fail "$what: done, but not the same" ;;
+  1 | 2 | 3)
+    # Models or modes that could not be read are missing, too: that may be told besides.
+    lines=$(grep -v -c 'what is whole is kept\|is not installed; see\|unknown mode' "$work/said" || true)
+    [ "$lines" -eq 1 ] || fail "$what: want one clear error, not $lines"
+    ;;
+  *) fail "$what: a crash" ;;
+  esac
+  (cd "$work/out" && find . -type f ! -name run-log.json) | while read -r name; do
+    cmp -s "$work/out/$name" "$work/whole/$name" || cmp -s "$work/out/$name" "$work/before/$name" || exit 1
+  done || fail "$what: a file that is not whole: $(ls -A "$work/out")"
+  (cd "$work/before" && find . -type f ! -name run.json) | while read -r name; do [ -e "$work/out/$name" ] || exit 1; done ||
+    fail "$what: an earlier answer is gone"
+  failed=$((failed + 1))
+}
+
+failed=0
+for job in few:$step job:$map_step; do
+  every=${job#*:}
+  job=$work/job/${job%:*}.yaml
+  [ "$every" -gt 0 ] || continue
+  rm -rf "$work/before" "$work/whole"
+  sed 's/power_dbm: .20, 30./power_dbm: [20]/' "$job" >"$work/job/earlier.yaml"
+  run "$work/job/earlier.yaml" "$work/before"
+  cp -r "$work/before" "$work/whole"
+  EARSHOT_COUNT=$work/count run "$job" "$work/whole"
+  read -r allocations calls <"$work/count"
+  for n in $(seq 1 "$every" "$allocations"); do starve MEMORY "$n" "$job"; done
+  for n in $(seq 1 "$every" "$calls"); do starve DISK "$n" "$job"; done
+  echo "$(basename "$job"): $allocations allocations, $calls calls for the disk, every ${every}th made to fail"
+done
+echo "$failed failures, $bad of them worse than a stop"
+[ "$bad" -eq 0 ]
