@@ -97,9 +97,12 @@ static void ways_text(const es_chain *chain, char *out, size_t n) {
     snprintf(out, n, "%s%s%s", way[0] ? "surface" : "", way[1] ? ", ducting" : "", way[2] ? ", troposcatter" : "");
 }
 
-static double beacon_ground(const es_listener_answers *answers, const es_map_cells *cells, const es_setup *setup) {
-  for (size_t i = 0; i < answers->n_listeners; i++)
-    if (answers->items[i].status == ES_OK) return answers->items[i].beacon_ground_m;
+static double beacon_ground(const es_listener_answers *answers, size_t scenario, const es_map_cells *cells,
+                            const es_setup *setup) {
+  for (size_t i = 0; i < answers->n_listeners; i++) {
+    const es_path_answer *a = es_listener_answer(answers, scenario, i);
+    if (a->status == ES_OK) return a->beacon_ground_m;
+  }
   const es_frame *f = &setup->frame;
   size_t col = (size_t)floor((f->beacon_x - f->x0) / f->cell_m), row = (size_t)floor((f->y0 - f->beacon_y) / f->cell_m);
   return cells->ground_m[row * (size_t)f->cols + col];
@@ -178,8 +181,9 @@ static void standard_listener(const es_setup *setup, const char *what, words *w)
 static void common_words(const es_setup *setup, const es_scenario *s, double ground_m, const char *run_id, words *w) {
   memset(w, 0, sizeof *w);
   eyebrow(setup->job, w);
-  snprintf(w->second, TEXT, "%s \u00b7 antenna %g\u00a0m above ground",
-           season_words(s->season, setup->facts.has_canopy), s->height_m);
+  const char *site = setup->job->beacon.site;
+  snprintf(w->second, TEXT, "%.100s%s%s \u00b7 antenna %g\u00a0m above ground", site != NULL ? site : "",
+           site != NULL ? " \u00b7 " : "", season_words(s->season, setup->facts.has_canopy), s->height_m);
   facts(setup, s, ground_m, w);
   foot(setup, run_id, w);
   snprintf(w->scenario, TEXT, "%s", s->name);
@@ -343,7 +347,7 @@ int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percent
                  .folder = folder,
                  .run_id = run_id,
                  .threads = threads,
-                 .ground_m = beacon_ground(answers, cells, setup),
+                 .ground_m = beacon_ground(answers, scenario, cells, setup),
                  .err = err};
   int32_t status = 0;
   for (size_t l = 0; status == 0 && l < layers->n_percent; l++) status = write_percent(&j, l);
@@ -374,7 +378,7 @@ int32_t es_leaves_write(const es_setup *setup, size_t in_leaf, size_t out_of_lea
                  .folder = folder,
                  .run_id = run_id,
                  .threads = threads,
-                 .ground_m = beacon_ground(answers, cells, setup),
+                 .ground_m = beacon_ground(answers, in_leaf, cells, setup),
                  .err = err};
   int32_t status = write_sheet(&j, ES_MAP_DIFFERENCE, "leaves", "What leaves take",
                                setup->timed ? "signal in leaf less signal out of leaf, half of the time"

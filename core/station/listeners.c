@@ -370,6 +370,7 @@ void es_listeners_free(es_listeners *out) {
 void es_beacon_fini(es_beacon *beacon) {
   free(beacon->name);
   free(beacon->call);
+  free(beacon->site);
   es_antenna_fini(&beacon->antenna);
   *beacon = (es_beacon){0};
 }

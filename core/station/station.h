@@ -26,6 +26,7 @@ typedef struct es_feeder { /* the line between amplifier and antenna, when its k
 
 typedef struct es_beacon {
   char *name, *call; /* owned; call may be "" */
+  char *site;        /* owned: name of the place when several are compared; NULL */
   es_lonlat at;
   long line; /* of the position in the job file */
   double freq_ghz;
