@@ -206,6 +206,7 @@ static void run(const args *a, const es_job *job, const es_model_folders *folder
   es_chain_kind kinds[VIEWS];
   question q = {.job = job, .n = wanted_chains(a->chain, job, kinds)};
   es_setup_plan(job, folders, &first, faults);
+  first.memory_bytes = a->common.memory_bytes;
   es_setup_ground(&first, faults, NULL); /* a faulty plan too: every fault is told at once */
   if (faults->n_faults == 0) q.scenario = find_scenario(job, a->scenario, faults);
   const es_setup *in = q.scenario != NULL ? es_setup_in(&first, (size_t)(q.scenario - job->scenarios)) : &first;

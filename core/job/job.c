@@ -221,7 +221,7 @@ static es_job *read_variant(const es_reader *reader, const es_top_keys *top, con
 
 /* All variants; false: out of memory, told. */
 static bool read_variants(const es_reader *reader, const es_top_keys *top, const es_vary *vary, es_job *job) {
-  size_t n = es_vary_count(vary);
+  size_t n = (size_t)es_vary_count(vary);
   job->variants = calloc(n, sizeof *job->variants);
   job->variant = es_vary_name(vary, 0);
   bool ok = job->variants != NULL && job->variant != NULL;
@@ -267,12 +267,11 @@ static bool lay_variants(const es_job *job, es_variation *v) {
 
 /* More than the limit: told, and nothing is made. */
 static bool too_many(const es_reader *reader, const es_top_keys *top, const es_vary *vary, const es_variation *v) {
-  size_t n = es_vary_count(vary), powers = v->n_powers > 0 ? v->n_powers : 1;
-  size_t lists[] = {v->n_heights, powers, v->n_seasons};
-  for (int i = 0; i < 3 && n <= ES_MOST_SCENARIOS; i++) n *= lists[i];
+  double n = (double)v->n_heights * (double)v->n_seasons * (v->n_powers > 0 ? (double)v->n_powers : 1.0);
+  n *= es_vary_count(vary);
   if (n <= ES_MOST_SCENARIOS) return false;
   es_fault_add(reader->faults, reader->file, es_tree_line(reader->tree, top->vary),
-               "vary: every combination is a scenario: want at most %d of them", ES_MOST_SCENARIOS);
+               "vary: every combination is a scenario, and these are %.0f: want at most %d", n, ES_MOST_SCENARIOS);
   return true;
 }
 

@@ -138,11 +138,10 @@ bool es_vary_has(const es_vary *vary, es_axis_id axis) { return vary->axis[axis]
 
 /* --- choices ------------------------------------------------------------------------------------------------------- */
 
-/* Choices, never more than a little over the limit, so that nothing overflows. */
-size_t es_vary_count(const es_vary *vary) {
-  size_t n = 1;
-  for (int a = 0; a < ES_AXES && n <= ES_MOST_SCENARIOS; a++)
-    if (vary->axis[a].n > 0) n *= vary->axis[a].n;
+double es_vary_count(const es_vary *vary) {
+  double n = 1.0;
+  for (int a = 0; a < ES_AXES; a++)
+    if (vary->axis[a].n > 0) n *= (double)vary->axis[a].n;
   return n;
 }
 

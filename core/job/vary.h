@@ -47,7 +47,7 @@ typedef struct es_choice {
 
 void es_vary_read(const es_reader *reader, es_node node, es_vary *out);
 void es_vary_fini(es_vary *vary);
-size_t es_vary_count(const es_vary *vary); /* choices; at least one */
+double es_vary_count(const es_vary *vary); /* choices, however many; at least one */
 es_choice es_vary_choice(const es_vary *vary, size_t i);
 /* "north-hill-10368mhz-dish": what is special about a choice. "" when nothing varies. Caller frees; NULL out of memory. */
 char *es_vary_name(const es_vary *vary, size_t i);

@@ -32,11 +32,13 @@ typedef struct es_setup {
   /* The same for each variant of the job, once the ground is there; NULL when nothing but height, power and season varies.
    * Models, climate and ground are shared; a frame stands about each site. */
   struct es_setup *variants;
+  size_t memory_bytes;    /* that the user allows; set after es_setup_plan(). 0: no limit */
 } es_setup;
 
 /* Opens models and climate and works out reach; reads no raster. Faults are added; false when there is any. [setup] */
 bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup *out, es_faults *faults);
-/* Reads the ground, lays the frame and looks whether every station stands on known ground. [setup] */
+/* Reads the ground, lays the frame and looks whether every station stands on known ground. Nothing is read of a ground that
+ * alone needs more than memory_bytes. [setup] */
 bool es_setup_ground(es_setup *setup, es_faults *faults, es_progress *progress);
 void es_setup_close(es_setup *setup);
 /* The setup that holds in a scenario: its job is the variant's. Borrowed from `setup`. */
