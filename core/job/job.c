@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "job/aim.h"
 #include "job/power.h"
 #include "job/receiver.h"
 #include "job/scenario.h"
@@ -186,7 +187,7 @@ static void read_spread(const es_reader *reader, es_node node, double freq_ghz, 
 static void read_ends(const es_reader *reader, const es_top_keys *top, const es_choice *choice, es_job *job) {
   read_beacon(reader, top->beacon, choice, &job->beacon, &job->sheet);
   job->site = choice->site_index;
-  job->aim = choice->aim_index;
+  job->beam = choice->beam_index;
   es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);
   es_receiver_read(reader, top->listener_defaults, &usual, job->beacon.freq_ghz, job->beacon.polarisation, &job->modes,
                    &job->listener_defaults);
@@ -214,7 +215,7 @@ static es_job *read_variant(const es_reader *reader, const es_top_keys *top, con
   read_ends(reader, top, &choice, job);
   read_variant_listeners(reader, top, first, job);
   read_map(reader, top->map, job);
-  es_trees_grow(reader, top->trees, choice.years, job);
+  es_trees_grow(reader, top->vary, choice.years, job);
   job->variant = es_vary_name(vary, i);
   return job;
 }
@@ -362,14 +363,16 @@ static void read_all(const es_reader *reader, es_job *job) {
   job->settings = es_settings_read(reader, top.settings, &job->n_settings);
   es_obstacle_list_read(reader, top.obstacles, &vary.axis[ES_AXIS_SITE], job);
   es_trees_read(reader, top.trees, job);
-  es_trees_grow(reader, top.trees, choice.years, job);
+  es_trees_grow(reader, top.vary, choice.years, job);
   job->time_percent = es_percent_read(reader, top.time_percent, true, &job->n_time_percent);
   read_map(reader, top.map, job);
   job->want_help = top.help == 0;
   es_report_keys report;
   es_read_section(reader, top.report, &es_report_section, &report);
   job->report_max_mb = report.max_mb;
+  es_aim_read(reader, top.aim, job);
   read_scenarios(reader, &top, &vary, job);
+  es_compare_read(reader, top.compare, job);
   es_vary_fini(&vary);
   if (top.listeners == ES_NO_NODE && top.map == ES_NO_NODE)
     es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");
@@ -447,6 +450,8 @@ void es_job_close(es_job *job) {
   es_settings_free(job->settings, job->n_settings);
   es_scenarios_free(job->scenarios, job->n_scenarios);
   free(job->time_percent);
+  free(job->aim.first);
+  free(job->pairs);
   free(job->listeners_path);
   free(job->path);
   free(job);

@@ -64,6 +64,22 @@ typedef struct es_scenario {
   size_t variant; /* index into es_job.variants */
 } es_scenario;
 
+/* What is wanted most: listeners that hear the beacon by a mode for a share of the time, or area; some listeners first. */
+typedef enum es_aim_by { ES_AIM_LISTENERS, ES_AIM_AREA } es_aim_by;
+typedef struct es_aim {
+  char mode[32];       /* id; "": each listener's own */
+  double time_percent; /* of the year; without meaning for a chain without time */
+  es_aim_by by;
+  size_t *first; /* listeners that come before all else; owned */
+  size_t n_first;
+} es_aim;
+
+/* Two scenarios side by side: what changes on the way from one to the other. */
+typedef struct es_pair {
+  size_t from, to;
+} es_pair;
+enum { ES_MOST_PAIRS = 99 };
+
 /* Trees: how their heights are read, and what is told about them. What the loss model is told is among the settings. */
 typedef struct es_trees_plan {
   double height_factor, growth_m; /* heights of rasters are multiplied, then grown (growth a year times years) */
@@ -104,14 +120,17 @@ typedef struct es_job {
   es_sheet_plan sheet;
   bool want_help; /* what would help is computed for each listener */
   double report_max_mb;
+  es_aim aim;
+  es_pair *pairs; /* of `compare`; NULL: the job names none */
+  size_t n_pairs;
   es_scenario *scenarios; /* at least one */
   size_t n_scenarios;
   /* The job as it is in each variant: the first is this job itself, the others share with it what does not vary (listeners
    * in the same order always, and the list of scenarios). At least one. */
   const struct es_job **variants;
   size_t n_variants;
-  size_t site,
-      aim; /* of this variant: equal numbers, the same place; the same antenna, direction, polarisation, frequency */
+  /* Of this variant; equal numbers: the same place; the same antenna, direction, polarisation and frequency. */
+  size_t site, beam;
   char *variant;      /* what is special about it, part of the names of its scenarios; "" */
   bool own_listeners; /* private: this variant has read the list again */
 } es_job;

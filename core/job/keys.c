@@ -72,6 +72,9 @@ static const es_key top[] = {
     NODE(es_top_keys, settings, "section of sections", "the models' own", "settings by model: {model: {key: value}}"),
     NODE(es_top_keys, map, "section", "no map", "the coverage map"),
     NODE(es_top_keys, vary, "section", "nothing varies", "what to compare"),
+    NODE(es_top_keys, aim, "section", "as below", "what is wanted most, for the ranking of scenarios"),
+    NODE(es_top_keys, compare, "list of sections, at most 99", "the first scenario with the best",
+         "pairs of scenarios to see side by side"),
     NODE(es_top_keys, spread, "section", "as below", "how far the answer may be off"),
     CHOICE(es_top_keys, help, "yes|no", 0, NULL, "work out what would help each listener most"),
     NODE(es_top_keys, report, "section", "as below", "the page that people pass on"),
@@ -396,6 +399,28 @@ static const es_key site[] = {
     NODE_WANTED(es_site_keys, position, PLACE, "where the beacon would stand"),
 };
 SECTION(es_site_section, "vary.site", site);
+
+static const es_key aim[] = {
+    NODE(es_aim_keys, mode, "id of a mode", "each listener's own", "the mode it should be heard by"),
+    NUMBER(es_aim_keys, time_percent, "%", 0.1, 99.9, 50, "for at least this share of the year"),
+    CHOICE(es_aim_keys, by, "listeners|area", 0, NULL, "what counts after the listeners of first"),
+    NODE(es_aim_keys, first, "name of a listener, or a list of them", "nobody", "who comes before all others"),
+};
+SECTION(es_aim_section, "aim", aim);
+
+static const es_key compare[] = {
+    {.name = "from",
+     .kind = ES_KEY_TEXT,
+     .required = true,
+     .offset = offsetof(es_compare_keys, from),
+     .help = "name of a scenario"},
+    {.name = "to",
+     .kind = ES_KEY_TEXT,
+     .required = true,
+     .offset = offsetof(es_compare_keys, to),
+     .help = "name of another: gained is what it has more"},
+};
+SECTION(es_compare_section, "compare", compare);
 
 static const es_key spread[] = {
     NUMBER_ELSE(es_spread_keys, pattern_db, "dB", 0, 40, "1; 5 where the pattern is 6 dB or more below its peak",

@@ -41,7 +41,7 @@ typedef struct es_section {
 
 typedef struct es_top_keys {
   es_node beacon, listeners, listener_defaults, modes, ground, climate, climate_beacon_side, climate_listener_side,
-      season, time_percent, models, settings, map, vary, spread, trees, obstacles, report;
+      season, time_percent, models, settings, map, vary, aim, compare, spread, trees, obstacles, report;
   const char *listener_layer;
   int32_t chain, convention, help;
   double effective_earth_radius_km;
@@ -144,6 +144,16 @@ typedef struct es_vary_keys {
       amplifier, years;
 } es_vary_keys;
 
+typedef struct es_aim_keys {
+  es_node mode, first;
+  double time_percent;
+  int32_t by; /* as es_aim_by */
+} es_aim_keys;
+
+typedef struct es_compare_keys {
+  const char *from, *to;
+} es_compare_keys;
+
 typedef struct es_site_keys {
   const char *name;
   es_node position;
@@ -179,8 +189,8 @@ typedef struct es_sea_distance_keys {
 extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_meter_section,
     es_feeder_section, es_connector_section, es_keying_section, es_sheet_section, es_receiver_section,
     es_ground_section, es_trees_section, es_obstacle_section, es_climate_section, es_climate_side_section,
-    es_map_section, es_vary_section, es_site_section, es_spread_section, es_report_section, es_profile_section,
-    es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
+    es_map_section, es_vary_section, es_site_section, es_aim_section, es_compare_section, es_spread_section,
+    es_report_section, es_profile_section, es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
 
 /* The row of a key in the reference pages: "| `key` | what is wanted | unit | when absent | help |". Caller frees. */
 char *es_key_row(const es_key *key);

@@ -97,11 +97,11 @@ void es_trees_read(const es_reader *reader, es_node node, es_job *job) {
                 "trees: the job knows of none: want ground.canopy_height, ground.cover with a table, or obstacles");
 }
 
-void es_trees_grow(const es_reader *reader, es_node node, double years, es_job *job) {
+void es_trees_grow(const es_reader *reader, es_node vary, double years, es_job *job) {
   if (isnan(years)) return;
   job->trees.growth_m = job->growth_m_per_year * years;
   if (!(job->growth_m_per_year > 0.0) && years > 0.0)
-    es_fault_add(reader->faults, reader->file, es_tree_line(reader->tree, node),
+    es_fault_add(reader->faults, reader->file, es_tree_line(reader->tree, vary),
                  "vary.years: want trees.growth_m_per_year, how much they grow");
 }
 

@@ -173,7 +173,7 @@ es_choice es_vary_choice(const es_vary *vary, size_t i) {
       .polarisation = word_at(&axis[ES_AXIS_POLARISATION], at[ES_AXIS_POLARISATION]),
       .amplifier = word_at(&axis[ES_AXIS_AMPLIFIER], at[ES_AXIS_AMPLIFIER]),
       .site_index = at[ES_AXIS_SITE],
-      .aim_index = aim,
+      .beam_index = aim,
   };
 }
 

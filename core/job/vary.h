@@ -42,7 +42,7 @@ typedef struct es_choice {
   double frequency_mhz, azimuth_deg, tilt_deg, years;
   int32_t polarisation, amplifier;
   size_t site_index,
-      aim_index; /* equal indices: the same place; the same antenna, direction, polarisation, frequency */
+      beam_index; /* equal indices: the same place; the same antenna, direction, polarisation, frequency */
 } es_choice;
 
 void es_vary_read(const es_reader *reader, es_node node, es_vary *out);

@@ -25,7 +25,7 @@ static ranked *rank(const es_job *job) {
   for (size_t s = 0; order != NULL && s < job->n_scenarios; s++) {
     const es_job *in = es_job_in(job, s);
     const es_scenario *is = &job->scenarios[s];
-    order[s] = (ranked){s, {(double)in->site, in->trees.growth_m, is->season, (double)in->aim, is->height_m}};
+    order[s] = (ranked){s, {(double)in->site, in->trees.growth_m, is->season, (double)in->beam, is->height_m}};
   }
   if (order != NULL) qsort(order, job->n_scenarios, sizeof *order, by_key);
   return order;

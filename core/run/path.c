@@ -364,12 +364,12 @@ static int32_t find_losses(const es_setup *setup, const es_scenario *scenario, c
 static int32_t recall_losses(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
                              const es_percentages *percents, const es_course *course, es_worker *worker,
                              es_path_memory *m, es_note_fn note, void *note_to, es_error *err) {
-  bool same = m->aim == setup->job->aim && m->height_m == scenario->height_m && m->listener == listener;
+  bool same = m->beam == setup->job->beam && m->height_m == scenario->height_m && m->listener == listener;
   forget(m, same && note == NULL ? ES_MEMORY_LOSSES : ES_MEMORY_LINE, worker);
   if (m->holds >= ES_MEMORY_LOSSES) return 0;
   int32_t status = find_losses(setup, scenario, listener, percents, course, worker, m, note, note_to, err);
   if (status != 0) return status;
-  m->aim = setup->job->aim;
+  m->beam = setup->job->beam;
   m->height_m = scenario->height_m;
   m->listener = is_listed(setup->job, listener) ? listener : NULL;
   remember(m, ES_MEMORY_LOSSES, worker);

@@ -2,7 +2,7 @@
  *
  *   samples   of the ground: hang on the site and the listener's place
  *   line      what stands on them: also on season, growth, the listener's name (obstacles)
- *   losses    radial and chain: also on height, aim, and everything of the listener
+ *   losses    radial and chain: also on height, beam, and everything of the listener
  *
  * Each evaluation keeps what still holds and replaces the rest, so that scenarios sorted by what they share do
  * every piece of work once. The answers are the same to the last bit as without a memory. Zeroed before the first; the worker's arenas
@@ -25,7 +25,7 @@ typedef struct es_path_memory {
   const char *name;
   es_line line;
   size_t wanted; /* samples the line would have were there no gap */
-  size_t aim;
+  size_t beam;
   double height_m;
   const es_listener *listener; /* one of the job's list, or NULL: it may change under the same address */
   es_radial *radial;

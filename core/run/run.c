@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "output/output.h"
 #include "run/coverage.h"
+#include "run/decide.h"
 #include "run/estimate.h"
 #include "run/folder.h"
 #include "run/heights.h"
@@ -36,6 +37,7 @@ typedef struct run {
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
   double *covered_km2;   /* of each scenario's map; NULL without one */
   es_report_book *report;
+  es_decision *decision;
   json_t *inputs;
   char run_id[9];
   double seconds[4]; /* ground, listeners, maps, files */
@@ -159,6 +161,7 @@ static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *laye
   if (status == 0)
     status = es_places_write(setup, scenario, &r->percents, &r->cells, layers, &r->answers, r->options->folder,
                              r->run_id, r->err);
+  if (status == 0) status = es_decision_take_map(r->decision, scenario, &r->cells, layers, r->err);
   if (status == 0) status = es_report_take_map(r->report, scenario, &r->cells, layers, &coverage, r->err);
   es_coverage_free(&coverage);
   return status;
@@ -204,7 +207,9 @@ static int32_t cells_of_site(run *r, const es_setup *setup) {
 /* One scenario's map at a time: computed, written, let go. */
 static int32_t map_all(run *r) {
   r->report = es_report_open(&r->setup, &r->percents, &r->answers);
-  if (r->report == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
+  es_decision_place place = {r->options->folder, r->run_id, r->options->threads};
+  r->decision = es_decision_open(&r->setup, &r->percents, &r->answers, place);
+  if (r->report == NULL || r->decision == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
   if (!r->setup.has_frame) return 0;
   double start = now_s();
   int32_t status = 0;
@@ -251,6 +256,14 @@ static int32_t write_heights(run *r) {
   return status;
 }
 
+/* Which scenario to build: told among the notes too. */
+static int32_t write_decision(run *r, es_faults *faults) {
+  char sentence[512];
+  int32_t status = es_decision_finish(r->decision, sentence, sizeof sentence, r->err);
+  if (status == 0 && sentence[0] != '\0') es_note_add(faults, NULL, 0, "%s", sentence);
+  return status;
+}
+
 static int32_t write_record(run *r) {
   char *path = es_format("%s/run.json", r->options->folder);
   json_t *record = json_pack("{s:s,s:O,s:o}", "run", r->run_id, "inputs", r->inputs, "counts",
@@ -289,6 +302,7 @@ static int32_t write_log(run *r) {
 static void release(run *r) {
   json_decref(r->inputs);
   es_report_close(r->report);
+  es_decision_close(r->decision);
   free(r->layers);
   free(r->covered_km2);
   es_map_cells_free(&r->cells);
@@ -310,6 +324,7 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   if (status == 0) status = es_pages_write(&pages, err);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
+  if (status == 0) status = write_decision(&r, faults);
   if (status == 0) status = write_heights(&r);
   if (status == 0) status = write_record(&r);
   if (status == 0) status = write_log(&r);

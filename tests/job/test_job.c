@@ -400,8 +400,8 @@ static void variants(void **state) {
   assert_near(first->trees.growth_m, 2.5, 1e-12);
   assert_near(mast->beacon.feeder_db, 0.0, 1e-12); /* the amplifier at the antenna: no line */
   assert_true(first->beacon.feeder_db > 5.0);
-  assert_int_equal(mast->aim, first->aim); /* the same losses */
-  assert_int_not_equal(low->aim, first->aim);
+  assert_int_equal(mast->beam, first->beam); /* the same losses */
+  assert_int_not_equal(low->beam, first->beam);
   assert_near(low->beacon.freq_ghz, 5.760, 1e-12);
   assert_near(low->listeners.items[0].rx.antenna.peak_dbi, es_dish_gain_dbi(0.6, 0.55, 5.760), 1e-9);
   assert_near(last->beacon.antenna.peak_dbi, 7.0, 1e-12);
