@@ -33,6 +33,7 @@ typedef struct run {
   es_progress *progress;
   es_worker *workers;
   es_listener_answers answers;
+  es_heights heights;
   es_map_cells cells;
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
   double *covered_km2;   /* of each scenario's map; NULL without one */
@@ -151,6 +152,18 @@ static int32_t write_paths(run *r) {
   return status;
 }
 
+/* Of the scenario to build. */
+static int32_t write_pages(run *r) {
+  es_pages pages = {&r->setup,
+                    &r->percents,
+                    &r->answers,
+                    r->options->folder,
+                    r->run_id,
+                    ES_VERSION,
+                    es_recommended_scenario(&r->setup, &r->percents, &r->answers, &r->heights)};
+  return es_pages_write(&pages, r->err);
+}
+
 static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *layers) {
   const es_setup *setup = es_setup_in(&r->setup, scenario);
   es_coverage coverage;
@@ -246,13 +259,9 @@ static int32_t map_all(run *r) {
 }
 
 static int32_t write_heights(run *r) {
-  es_heights heights;
-  int32_t status = es_heights_make(&r->setup, &r->percents, &r->answers, &heights, r->err);
-  if (status == 0)
-    status =
-        es_heights_write(&r->setup, &r->percents, &r->answers, &heights, r->covered_km2, r->options->folder, r->err);
-  if (status == 0) status = es_report_finish(r->report, &heights, r->inputs, r->options->folder, r->run_id, r->err);
-  es_heights_free(&heights);
+  int32_t status =
+      es_heights_write(&r->setup, &r->percents, &r->answers, &r->heights, r->covered_km2, r->options->folder, r->err);
+  if (status == 0) status = es_report_finish(r->report, &r->heights, r->inputs, r->options->folder, r->run_id, r->err);
   return status;
 }
 
@@ -306,6 +315,7 @@ static void release(run *r) {
   free(r->layers);
   free(r->covered_km2);
   es_map_cells_free(&r->cells);
+  es_heights_free(&r->heights);
   es_listener_answers_free(&r->answers);
   es_workers_destroy(r->workers, r->options->threads);
   es_setup_close(&r->setup);
@@ -317,11 +327,11 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   int32_t status = prepare(&r, faults);
   if (status == 0) status = es_folder_make(options->folder, err);
   if (status == 0) status = listen_all(&r);
+  if (status == 0) status = es_heights_make(&r.setup, &r.percents, &r.answers, &r.heights, err);
   double start = now_s();
   if (status == 0) status = write_table(&r);
   if (status == 0) status = write_paths(&r);
-  es_pages pages = {&r.setup, &r.percents, &r.answers, options->folder, r.run_id, ES_VERSION};
-  if (status == 0) status = es_pages_write(&pages, err);
+  if (status == 0) status = write_pages(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
   if (status == 0) status = write_decision(&r, faults);
