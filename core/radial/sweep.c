@@ -19,6 +19,7 @@ typedef struct sweep {
   const es_line *line;
   const double *g; /* height of every sample */
   double *seen;    /* slope from the beacon to every sample */
+  double *top;     /* highest of each block of samples */
   es_hull_stack hull;
   double h_tx;
   double tx_slope; /* largest so far */
@@ -27,12 +28,24 @@ typedef struct sweep {
   size_t edge, summit, valley; /* vertices found for the receiver before: where the next searches begin */
 } sweep;
 
+enum { BLOCK = 16 };
+
+static double highest_of(const double *g, size_t n) {
+  double top = g[0];
+  for (size_t i = 1; i < n; i++) top = g[i] > top ? g[i] : top;
+  return top;
+}
+
 /* Cost: 1 ns a sample. Keeps g. False: out of memory. */
 static bool sweep_begin(sweep *s, es_arena *arena, const es_line *line, const double *g, double h_tx) {
+  size_t n = line->n;
   *s = (sweep){.line = line, .g = g, .h_tx = h_tx, .tx_slope = -INFINITY, .tx_at = SIZE_MAX};
-  s->seen = ES_NEW(arena, double, line->n);
-  if (s->seen == NULL || !es_hull_init(&s->hull, arena, line->n)) return false;
-  for (size_t i = 1; i < line->n; i++) s->seen[i] = (g[i] - h_tx) / line->dist_m[i];
+  s->seen = ES_NEW(arena, double, n);
+  s->top = ES_NEW(arena, double, n / BLOCK + 1);
+  if (s->seen == NULL || s->top == NULL || !es_hull_init(&s->hull, arena, n)) return false;
+  for (size_t i = 1; i < n; i++) s->seen[i] = (g[i] - h_tx) / line->dist_m[i];
+  for (size_t i = 0; i + BLOCK <= n; i += BLOCK) s->top[i / BLOCK] = highest_of(g + i, BLOCK);
+  if (n % BLOCK != 0) s->top[n / BLOCK] = highest_of(g + n / BLOCK * BLOCK, n % BLOCK);
   return true;
 }
 
@@ -106,6 +119,28 @@ static double least_of(const sweep *s, const sight *l, size_t from, size_t to) {
   return least;
 }
 
+/* No sample of first..last, none higher than top, has a G below v2: the line is at its lowest over one end of them. */
+static bool all_clear(const sight *l, double x_first, double x_last, double top, double v2) {
+  double c = clearance(l, l->slope > 0.0 ? x_first : x_last, top);
+  return c > 0.0 && c * c >= v2 * x_last * (l->dist - x_first);
+}
+
+/* Lowers out->clear_v2 to the least G of samples from..to-1. Under a long edge lies a valley, so nearly all blocks are passed
+ * over by their highest sample. Cost: 2 ns a block of BLOCK. */
+static void scan_samples(const sweep *s, const sight *l, size_t from, size_t to, es_hull *out) {
+  const double *x = s->line->dist_m;
+  for (size_t i = from, end; i < to; i = end) {
+    end = (i / BLOCK + 1) * BLOCK;
+    if (end > to) end = to;
+    if (all_clear(l, x[i], x[end - 1], s->top[i / BLOCK], out->clear_v2)) continue;
+    double least = least_of(s, l, i, end);
+    if (!(least < out->clear_v2)) continue;
+    while (i + 1 < end && clear_v2(l, x[i], s->g[i]) != least) i++;
+    out->clear_v2 = least;
+    out->clear_at = i;
+  }
+}
+
 /* Samples strictly inside the edge that ends in vertex t, where they can be below out->clear_v2. */
 static void scan_edge(const sweep *s, const sight *l, size_t valley, size_t t, double bound, es_hull *out) {
   const es_hull_stack *h = &s->hull;
@@ -115,14 +150,7 @@ static void scan_edge(const sweep *s, const sight *l, size_t valley, size_t t, d
   if (!edge_interval(l, h->x[valley], h->y[valley], es_hull_slope(h, t), bound, &from, &to)) return;
   size_t first = sample_before(s->line, begin, end, from - margin) + 1;
   size_t beyond = sample_before(s->line, begin, end, to + margin) + 1;
-  if (beyond > end) beyond = end;
-  if (!(first < beyond)) return;
-  double least = least_of(s, l, first, beyond);
-  if (!(least < out->clear_v2)) return;
-  size_t at = first;
-  while (at + 1 < beyond && clear_v2(l, s->line->dist_m[at], s->g[at]) != least) at++;
-  out->clear_v2 = least;
-  out->clear_at = at;
+  scan_samples(s, l, first, beyond < end ? beyond : end, out);
 }
 
 /* Sign of dG/dx at vertex v along the edge that ends in vertex `edge`. */
