@@ -34,11 +34,24 @@ static double patched(const es_grid *g, double col, double row) {
   return weight >= 1.0 - NEGLIGIBLE_WEIGHT ? sum / weight : NAN;
 }
 
-static void heights(const es_grid *g, const positions *p, size_t n, double *height_m) {
+/* Returns how many are missing. */
+static size_t heights(const es_grid *g, const positions *p, size_t n, double *height_m) {
   es_pixels pixels = {g->value, g->window.cols, g->window.rows, g->pitch};
-  es_sampling_best()->bilinear(&pixels, p->col, p->row, n, height_m);
-  for (size_t i = 0; i < n; i++)
+  if (es_sampling_best()->heights(&pixels, p->col, p->row, n, height_m) == 0) return 0;
+  size_t missing = 0;
+  for (size_t i = 0; i < n; i++) {
     if (isnan(height_m[i])) height_m[i] = patched(g, p->col[i], p->row[i]);
+    missing += isnan(height_m[i]) != 0;
+  }
+  return missing;
+}
+
+/* Missing becomes 0. */
+static void put_heights(const double *height_m, size_t n, size_t missing, double *out) {
+  if (missing == 0)
+    memcpy(out, height_m, n * sizeof *out);
+  else
+    for (size_t i = 0; i < n; i++) out[i] = isnan(height_m[i]) ? 0.0 : height_m[i];
 }
 
 /* Index of the pixel a position is in, SIZE_MAX outside. */
@@ -57,26 +70,34 @@ static uint8_t source_at(const es_ground *g, double col, double row) {
   return i != SIZE_MAX && g->by_mask[i] != 0 ? BY_MASK : MEASURED;
 }
 
-static void take_elevation(const es_ground *g, const positions *p, size_t n, size_t at, es_ground_samples *out) {
-  double height_m[BLOCK];
-  heights(&g->elevation, p, n, height_m);
-  for (size_t i = 0; out->ground_m != NULL && i < n; i++)
-    out->ground_m[at + i] = isnan(height_m[i]) ? 0.0 : height_m[i];
-  for (size_t i = 0; out->known != NULL && i < n; i++)
-    out->known[at + i] = isnan(height_m[i]) ? NO_DATA : source_at(g, p->col[i], p->row[i]);
-  if (out->zone == NULL) return;
+static void take_known(const es_ground *g, const positions *p, const double *height_m, size_t n, size_t missing,
+                       uint8_t *known) {
+  if (missing == 0 && g->by_mask == NULL)
+    memset(known, MEASURED, n);
+  else
+    for (size_t i = 0; i < n; i++) known[i] = isnan(height_m[i]) ? NO_DATA : source_at(g, p->col[i], p->row[i]);
+}
+
+static void take_zone(const es_ground *g, const positions *p, size_t n, uint8_t *zone) {
   if (g->zones.zone == NULL) {
-    memset(out->zone + at, ES_ZONE_INLAND, n);
+    memset(zone, ES_ZONE_INLAND, n);
     return;
   }
   es_byte_cells zones = es_zones_cells(&g->zones, g->elevation.window.col, g->elevation.window.row);
-  es_sampling_best()->bytes(&zones, p->col, p->row, n, out->zone + at);
+  es_sampling_best()->bytes(&zones, p->col, p->row, n, zone);
+}
+
+static void take_elevation(const es_ground *g, const positions *p, size_t n, size_t at, es_ground_samples *out) {
+  double height_m[BLOCK];
+  size_t missing = heights(&g->elevation, p, n, height_m);
+  if (out->ground_m != NULL) put_heights(height_m, n, missing, out->ground_m + at);
+  if (out->known != NULL) take_known(g, p, height_m, n, missing, out->known + at);
+  if (out->zone != NULL) take_zone(g, p, n, out->zone + at);
 }
 
 static void take_canopy(const es_ground *g, const positions *p, size_t n, size_t at, es_ground_samples *out) {
   double height_m[BLOCK];
-  heights(&g->canopy, p, n, height_m);
-  for (size_t i = 0; i < n; i++) out->canopy_m[at + i] = isnan(height_m[i]) ? 0.0 : height_m[i];
+  put_heights(height_m, n, heights(&g->canopy, p, n, height_m), out->canopy_m + at);
 }
 
 static void take_cover(const es_ground *g, const positions *p, size_t n, size_t at, es_ground_samples *out) {

@@ -24,8 +24,8 @@ typedef struct es_byte_cells {
 typedef struct es_sampling {
   /* Bilinear between pixel centres; in the outer half of an edge pixel its own value holds. NaN outside the window and
    * where any of the neighbours (two or four) is NaN. Positions may be NaN. Cost: 3 ns a position, 2 ns where all
-   * columns or all rows are pixel centres. */
-  void (*bilinear)(const es_pixels *pixels, const double *col, const double *row, size_t n, double *value);
+   * columns or all rows are pixel centres. Returns how many are NaN. */
+  size_t (*heights)(const es_pixels *pixels, const double *col, const double *row, size_t n, double *value);
   /* The cell a position is in. Cost: 1 ns a position. */
   void (*bytes)(const es_byte_cells *cells, const double *col, const double *row, size_t n, uint8_t *value);
 } es_sampling;

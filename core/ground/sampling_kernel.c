@@ -66,7 +66,13 @@ static inline void between(const float *v, axis on, const double *on_at, axis ac
   }
 }
 
-static void heights(const es_pixels *p, const double *col, const double *row, size_t n, double *value) {
+static size_t missing(const double *value, size_t n) {
+  size_t count = 0;
+  for (size_t i = 0; i < n; i++) count += value[i] != value[i];
+  return count;
+}
+
+static size_t heights(const es_pixels *p, const double *col, const double *row, size_t n, double *value) {
   axis cols = {p->cols, 1}, rows = {p->rows, (uint32_t)p->pitch};
   if (on_centres(col, n))
     between(p->value, cols, col, rows, row, n, value);
@@ -74,6 +80,7 @@ static void heights(const es_pixels *p, const double *col, const double *row, si
     between(p->value, rows, row, cols, col, n, value);
   else
     bilinear(p, col, row, n, value);
+  return missing(value, n);
 }
 
 static void bytes(const es_byte_cells *cells, const double *col, const double *row, size_t n, uint8_t *value) {

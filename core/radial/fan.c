@@ -26,12 +26,11 @@ static void offsets(int wedge, long r, long j, long *east, long *north) {
 
 /* The cell at an offset; false when it lies outside the frame or the radius. Written without branches: half of all cells
  * that are asked about belong to another ray, which no processor can guess. */
-static inline bool cell_at(const es_fan *fan, long east, long north, long ring, es_fan_cell *out) {
+static inline bool cell_at(const es_fan *fan, long east, long north, es_fan_cell *out) {
   const es_frame *f = fan->frame;
   long col = fan->origin_col + east, row = fan->origin_row - north;
   out->dist_m = sqrt((double)(east * east + north * north)) * f->cell_m;
   out->index = (size_t)row * (size_t)f->cols + (size_t)col;
-  out->ring = ring;
   return ((unsigned long)col < (unsigned long)f->cols) & ((unsigned long)row < (unsigned long)f->rows) &
          (out->dist_m <= f->radius_m);
 }
@@ -78,7 +77,7 @@ es_fan_ray es_fan_ray_get(const es_fan *fan, size_t index) {
     long east, north;
     es_fan_cell cell;
     offsets(ray.wedge, r, s.j, &east, &north);
-    if (owned(&s) && cell_at(fan, east, north, r, &cell)) ray.rings = r;
+    if (owned(&s) && cell_at(fan, east, north, &cell)) ray.rings = r;
   }
   return ray;
 }
@@ -90,7 +89,7 @@ size_t es_fan_cells(const es_fan *fan, const es_fan_ray *ray, es_fan_cell *out) 
   offsets(ray->wedge, 0, 1, &east_j, &north_j);
   step s = step_to(fan, ray, 1);
   for (; s.r <= ray->rings; step_on(&s)) {
-    bool mine = owned(&s) & cell_at(fan, s.r * east_r + s.j * east_j, s.r * north_r + s.j * north_j, s.r, &out[n]);
+    bool mine = owned(&s) & cell_at(fan, s.r * east_r + s.j * east_j, s.r * north_r + s.j * north_j, &out[n]);
     n += mine;
   }
   return n;

@@ -37,7 +37,6 @@ typedef struct es_fan_ray {
 typedef struct es_fan_cell {
   size_t index;  /* row * cols + col */
   double dist_m; /* of its centre from the beacon's cell centre, in the plane */
-  long ring;     /* 1..rings */
 } es_fan_cell;
 
 es_fan es_fan_make(const es_frame *frame);

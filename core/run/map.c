@@ -36,13 +36,9 @@ static es_map_work work_of(const es_setup *setup, const es_scenario *scenario, c
   return w;
 }
 
-static int32_t compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
-                       const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
-                       size_t stride, es_map_layers *out, es_error *err) {
-  if (!es_map_layers_create(setup, cells->n, out)) {
-    es_map_layers_free(out);
-    return es_fail(err, ES_E_MEMORY, "out of memory");
-  }
+int32_t es_map_fill(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+                    const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
+                    size_t stride, es_map_layers *out, es_error *err) {
   es_map_work w = work_of(setup, scenario, percents, out);
   w.cells = cells;
   w.workers = workers;
@@ -52,20 +48,24 @@ static int32_t compute(const es_setup *setup, const es_scenario *scenario, const
   out->missing = atomic_load(&w.missing);
   out->outside = atomic_load(&w.outside);
   out->failed = atomic_load(&w.failed);
-  if (status != 0) es_map_layers_free(out);
   return status;
 }
 
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err) {
-  return compute(setup, scenario, cells, percents, threads, workers, progress, 1, out, err);
+  int32_t status = es_map_layers_create(setup, cells->n, out) ? 0 : es_fail(err, ES_E_MEMORY, "out of memory");
+  if (status == 0) status = es_map_fill(setup, scenario, cells, percents, threads, workers, progress, 1, out, err);
+  if (status != 0) es_map_layers_free(out);
+  return status;
 }
 
 int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                    const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err) {
   es_map_layers layers;
-  int32_t status = compute(setup, scenario, cells, percents, threads, workers, NULL, stride, &layers, err);
-  if (status == 0) es_map_layers_free(&layers);
+  bool ok = es_map_layers_create(setup, cells->n, &layers);
+  int32_t status = ok ? es_map_fill(setup, scenario, cells, percents, threads, workers, NULL, stride, &layers, err)
+                      : es_fail(err, ES_E_MEMORY, "out of memory");
+  es_map_layers_free(&layers);
   return status;
 }

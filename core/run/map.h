@@ -20,7 +20,7 @@ uint8_t es_map_way(uint8_t winner, double trees_db);
 
 enum { ES_MAP_PERCENTS = 16, ES_MAP_LAYERS = 2 * ES_MAP_PERCENTS + 4 };
 
-/* Layers of one scenario; [cell], NaN: no answer or outside the radius. */
+/* Layers of one scenario; [cell], NaN: no answer or outside the radius. NULL: not wanted. */
 typedef struct es_map_layers {
   size_t n_cells;
   size_t n_percent;
@@ -38,6 +38,10 @@ typedef struct es_map_layers {
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err);
+/* The same into layers that are there already; of bundles of rays only every stride-th. out stays the caller's. */
+int32_t es_map_fill(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+                    const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
+                    size_t stride, es_map_layers *out, es_error *err);
 /* Every stride-th bundle of rays only, and the answers thrown away: to see how long they take. */
 int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                    const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err);
@@ -49,8 +53,8 @@ size_t es_map_rays(const es_setup *setup);
 /* Layers full of NaN; false out of memory, free them then too. */
 bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out);
 void es_map_layers_free(es_map_layers *layers);
-/* The layers there are: for each percentage SNR and loss, then line of sight, then those of a chain with time. Returns how
- * many; list has room for ES_MAP_LAYERS. */
+/* The layers that are wanted: for each percentage SNR and loss, then line of sight, then those of a chain with time. Returns
+ * how many; list has room for ES_MAP_LAYERS + 1. */
 size_t es_map_layers_list(const es_map_layers *layers, float **list);
 
 #endif

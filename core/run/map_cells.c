@@ -80,18 +80,21 @@ bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *
          (out->way_best = layer_create(n_cells)) != NULL;
 }
 
+static size_t add(float **list, size_t n, float *layer) {
+  list[n] = layer;
+  return n + (layer != NULL);
+}
+
 size_t es_map_layers_list(const es_map_layers *l, float **list) {
   size_t n = 0;
   for (size_t k = 0; k < l->n_percent; k++) {
-    list[n++] = l->snr_db[k];
-    list[n++] = l->loss_db[k];
+    n = add(list, n, l->snr_db[k]);
+    n = add(list, n, l->loss_db[k]);
   }
-  list[n++] = l->los;
-  if (l->heard_percent == NULL) return n;
-  list[n++] = l->heard_percent;
-  list[n++] = l->way_median;
-  list[n++] = l->way_best;
-  return n;
+  n = add(list, n, l->los);
+  n = add(list, n, l->heard_percent);
+  n = add(list, n, l->way_median);
+  return add(list, n, l->way_best);
 }
 
 size_t es_map_layer_count(const es_setup *setup) {
@@ -102,7 +105,7 @@ size_t es_map_layer_count(const es_setup *setup) {
 }
 
 void es_map_layers_free(es_map_layers *l) {
-  float *list[ES_MAP_LAYERS];
+  float *list[ES_MAP_LAYERS + 1];
   size_t n = es_map_layers_list(l, list);
   for (size_t i = 0; i < n; i++) free(list[i]);
   *l = (es_map_layers){0};

@@ -5,8 +5,9 @@
  *   radials ---------es_chain_evaluate----> columns          one column a layer, one row a cell of the ray
  *   columns ---------scatter, in step-----> layers           neighbouring rays write the same piece of a row
  *
- * In step: a few rings of one ray, the same rings of the next, and so on, then the next few rings. A ray that runs north
- * meets another row at every ring, and each row lies in memory of its own; so what is fetched for one ray serves all.     */
+ * In step: a few cells of one ray, as many of the next, and so on, then the next few. A ray that runs north meets another
+ * row at every ring, and each row lies in memory of its own; so what is fetched for one ray serves all. Neighbouring rays
+ * own nearly the same number of cells up to any ring.                                                                    */
 #include "run/map_rays.h"
 
 #include <math.h>
@@ -16,7 +17,7 @@
 #include "output/map_class.h"
 #include "run/canopy.h"
 
-enum { RINGS_IN_STEP = 16 };
+enum { CELLS_IN_STEP = 16 };
 
 typedef struct ray {
   es_fan_ray is;
@@ -28,6 +29,7 @@ typedef struct ray {
   size_t n_cells;
   es_fan_cell *cells;
   es_spot *spots; /* of the cells */
+  bool gaps;      /* some cell has no ground */
   es_radial *radial;
   float *column; /* [layer][cell] */
 } ray;
@@ -100,17 +102,15 @@ static bool make_line(const es_map_work *w, es_arena *arena, ray *r) {
          es_line_make(arena, &samples, w->setup->job->ground.fill_gap_m, &r->line) == 0;
 }
 
-/* Runs over cells from..to-1 of each ray in turn, a few rings of each. */
+/* Runs over all cells, a few of each ray in turn: from..to-1. */
 typedef void (*in_step_fn)(const es_map_work *w, ray *r, size_t from, size_t to);
 static void in_step(const es_map_work *w, ray *rays, size_t n, in_step_fn take) {
-  size_t at[ES_RAYS_TOGETHER] = {0};
-  long rings = 0;
-  for (size_t i = 0; i < n; i++) rings = rays[i].is.rings > rings ? rays[i].is.rings : rings;
-  for (long ring = RINGS_IN_STEP; ring < rings + RINGS_IN_STEP; ring += RINGS_IN_STEP)
+  size_t most = 0;
+  for (size_t i = 0; i < n; i++) most = rays[i].n_cells > most ? rays[i].n_cells : most;
+  for (size_t from = 0; from < most; from += CELLS_IN_STEP)
     for (size_t i = 0; i < n; i++) {
-      size_t from = at[i];
-      while (at[i] < rays[i].n_cells && rays[i].cells[at[i]].ring <= ring) at[i]++;
-      take(w, &rays[i], from, at[i]);
+      size_t to = from + CELLS_IN_STEP < rays[i].n_cells ? from + CELLS_IN_STEP : rays[i].n_cells;
+      if (from < to) take(w, &rays[i], from, to);
     }
 }
 
@@ -118,7 +118,9 @@ static void gather_spots(const es_map_work *w, ray *r, size_t from, size_t to) {
   double height_m = w->setup->job->map.receiver.height_m, foot_m = 0.5 * r->step_m;
   for (size_t c = from; c < to; c++) {
     size_t index = r->cells[c].index;
-    r->spots[c] = (es_spot){r->cells[c].dist_m, w->cells->ground_m[index], height_m, w->cells->zone[index], foot_m};
+    float ground_m = w->cells->ground_m[index];
+    r->gaps |= isnan(ground_m) != 0;
+    r->spots[c] = (es_spot){r->cells[c].dist_m, ground_m, height_m, w->cells->zone[index], foot_m};
   }
 }
 
@@ -126,6 +128,7 @@ static void gather_spots(const es_map_work *w, ray *r, size_t from, size_t to) {
 static void drop_unknown(es_map_work *w, ray *r) {
   size_t n = 0;
   double reach = r->line.n > 0 ? r->line.dist_m[r->line.n - 1] + r->step_m : 0.0;
+  if (!r->gaps && r->n_cells > 0 && r->spots[r->n_cells - 1].dist_m <= reach) return;
   for (size_t c = 0; c < r->n_cells; c++) {
     if (r->spots[c].dist_m > reach || isnan(r->spots[c].ground_m)) continue;
     r->spots[n] = r->spots[c];
@@ -163,6 +166,14 @@ static double snr_at(const es_map_work *w, const es_chain_answer *a, size_t j) {
   return w->sent_dbm - a->system_db[j] - w->out->noise_2500_dbm;
 }
 
+static void put_snr(const es_map_work *w, const es_chain_answer *a, size_t k, float *snr_db) {
+  for (size_t c = 0; c < a->n_rx; c++) snr_db[c] = (float)snr_at(w, a, k * a->n_rx + c);
+}
+
+static void put_loss(const es_chain_answer *a, size_t k, float *loss_db) {
+  for (size_t c = 0; c < a->n_rx; c++) loss_db[c] = (float)a->basic_db[k * a->n_rx + c];
+}
+
 static void put_heard(const es_map_work *w, const es_chain_answer *a, float *heard) {
   const es_percentages *p = w->percents;
   double snr[sizeof p->value / sizeof *p->value];
@@ -172,19 +183,22 @@ static void put_heard(const es_map_work *w, const es_chain_answer *a, float *hea
   }
 }
 
-/* Columns in the order of es_map_layers_list(). */
-static void put_columns(const es_map_work *w, const es_chain_answer *a, const uint8_t *los, float *column) {
-  size_t n = a->n_rx;
-  for (size_t l = 0; l < w->out->n_percent; l++, column += 2 * n) {
-    size_t j = w->layer_at[l] * n;
-    for (size_t c = 0; c < n; c++) column[c] = (float)snr_at(w, a, j + c);
-    for (size_t c = 0; c < n; c++) column[n + c] = (float)a->basic_db[j + c];
-  }
+static void put_los(const uint8_t *los, size_t n, float *column) {
   for (size_t c = 0; c < n; c++) column[c] = los[c];
-  if (w->out->heard_percent == NULL) return;
-  put_heard(w, a, column + n);
-  put_way(a, w->percents->median, column + 2 * n);
-  put_way(a, w->percents->best, column + 3 * n);
+}
+
+/* A column for each layer that is wanted, in the order of es_map_layers_list(). */
+static void put_columns(const es_map_work *w, const es_chain_answer *a, const uint8_t *los, float *column) {
+  const es_map_layers *out = w->out;
+  size_t n = a->n_rx;
+  for (size_t l = 0; l < out->n_percent; l++) {
+    if (out->snr_db[l] != NULL) put_snr(w, a, w->layer_at[l], column), column += n;
+    if (out->loss_db[l] != NULL) put_loss(a, w->layer_at[l], column), column += n;
+  }
+  if (out->los != NULL) put_los(los, n, column), column += n;
+  if (out->heard_percent != NULL) put_heard(w, a, column), column += n;
+  if (out->way_median != NULL) put_way(a, w->percents->median, column), column += n;
+  if (out->way_best != NULL) put_way(a, w->percents->best, column);
 }
 
 static void count(es_map_work *w, const es_chain_answer *a) {

@@ -18,7 +18,7 @@ typedef struct es_map_work {
   es_worker *workers;
   es_progress *progress; /* may be NULL */
   es_map_layers *out;
-  float *layer[ES_MAP_LAYERS]; /* of out, as es_map_layers_list() has them */
+  float *layer[ES_MAP_LAYERS + 1]; /* of out, as es_map_layers_list() has them */
   size_t n_layers;
   size_t layer_at[ES_MAP_PERCENTS]; /* index in percents of each of out's percentages */
   double needed_db;                 /* SNR that the wanted mode needs */
