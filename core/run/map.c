@@ -11,7 +11,7 @@ size_t es_map_rays(const es_setup *setup) {
   return es_fan_count(&fan);
 }
 
-size_t es_map_bundles(const es_setup *setup) { return (es_map_rays(setup) + ES_RAYS_TOGETHER - 1) / ES_RAYS_TOGETHER; }
+size_t es_map_turns(const es_setup *setup) { return (es_map_rays(setup) + ES_RAYS_A_TURN - 1) / ES_RAYS_A_TURN; }
 
 /* Everything that is the same for all rays. */
 static es_map_work work_of(const es_setup *setup, const es_scenario *scenario, const es_percentages *percents,
@@ -44,7 +44,7 @@ int32_t es_map_fill(const es_setup *setup, const es_scenario *scenario, const es
   w.workers = workers;
   w.progress = progress;
   w.stride = stride;
-  int32_t status = es_pool_run(threads, (es_map_bundles(setup) + stride - 1) / stride, es_map_rays_do, &w, err);
+  int32_t status = es_pool_run(threads, (es_map_turns(setup) + stride - 1) / stride, es_map_rays_do, &w, err);
   out->missing = atomic_load(&w.missing);
   out->outside = atomic_load(&w.outside);
   out->failed = atomic_load(&w.failed);

@@ -38,14 +38,15 @@ typedef struct es_map_layers {
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err);
-/* The same into layers that are there already; of bundles of rays only every stride-th. out stays the caller's. */
+/* The same into layers that are there already; of turns only every stride-th. out stays the caller's. */
 int32_t es_map_fill(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                     const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                     size_t stride, es_map_layers *out, es_error *err);
-/* Every stride-th bundle of rays only, and the answers thrown away: to see how long they take. */
+/* Every stride-th turn only, and the answers thrown away: to see how long they take. */
 int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                    const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err);
-size_t es_map_bundles(const es_setup *setup);
+/* Turns of neighbouring rays that workers take. */
+size_t es_map_turns(const es_setup *setup);
 /* Layers of floats that one scenario holds. */
 size_t es_map_layer_count(const es_setup *setup);
 /* Rays, each a step that es_map_compute reports to progress. */

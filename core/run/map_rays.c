@@ -17,7 +17,7 @@
 #include "output/map_class.h"
 #include "run/canopy.h"
 
-enum { CELLS_IN_STEP = 16 };
+enum { CELLS_IN_STEP = 16, RAYS_PLACED = 4 };
 
 typedef struct ray {
   es_fan_ray is;
@@ -270,19 +270,36 @@ static bool gather(es_map_work *w, es_arena *arena, ray *rays, size_t *n) {
   return true;
 }
 
-int32_t es_map_rays_do(void *work, int index, size_t item, es_error *err) {
-  es_map_work *w = work;
-  es_worker *worker = &w->workers[index];
-  ray rays[ES_RAYS_TOGETHER];
+/* Four at a time: what they hold then stays in the cache. */
+static int32_t evaluate(es_map_work *w, ray *rays, size_t n, es_worker *worker, es_error *err) {
   es_placing placing[ES_RAYS_TOGETHER];
-  size_t n = take_rays(w, item * w->stride * ES_RAYS_TOGETHER, rays);
-  es_worker_reset(worker);
-  if (!gather(w, worker->keep, rays, &n)) return es_fail(err, ES_E_MEMORY, "out of memory");
+  es_arena_mark mark = es_arena_now(worker->keep);
   for (size_t i = 0; i < n; i++) placing[i] = placing_of(w, &rays[i]);
   if (es_radials_place(worker->keep, es_chain_unread(&w->setup->chain), placing, n) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
   int32_t status = 0;
   for (size_t i = 0; status == 0 && i < n; i++) status = evaluate_ray(w, &rays[i], worker, err);
+  es_arena_back_to(worker->keep, mark);
+  return status;
+}
+
+static int32_t do_bundle(es_map_work *w, size_t first, es_worker *worker, es_error *err) {
+  ray rays[ES_RAYS_TOGETHER];
+  size_t n = take_rays(w, first, rays);
+  es_worker_reset(worker);
+  if (!gather(w, worker->keep, rays, &n)) return es_fail(err, ES_E_MEMORY, "out of memory");
+  int32_t status = 0;
+  for (size_t i = 0; status == 0 && i < n; i += RAYS_PLACED)
+    status = evaluate(w, rays + i, n - i < RAYS_PLACED ? n - i : RAYS_PLACED, worker, err);
   if (status == 0) in_step(w, rays, n, scatter);
+  return status;
+}
+
+int32_t es_map_rays_do(void *work, int index, size_t item, es_error *err) {
+  es_map_work *w = work;
+  int32_t status = 0;
+  size_t first = item * w->stride * ES_RAYS_A_TURN;
+  for (size_t i = 0; status == 0 && i < ES_RAYS_A_TURN; i += ES_RAYS_TOGETHER)
+    status = do_bundle(w, first + i, &w->workers[index], err);
   return status;
 }

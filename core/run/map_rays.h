@@ -7,7 +7,8 @@
 #include "radial/fan.h"
 #include "run/map.h"
 
-enum { ES_RAYS_TOGETHER = 16 };
+/* A turn of a worker is long enough that another one seldom works on the same lines of memory. */
+enum { ES_RAYS_TOGETHER = 8, ES_RAYS_A_TURN = 32 };
 
 typedef struct es_map_work {
   const es_setup *setup;
@@ -27,7 +28,7 @@ typedef struct es_map_work {
   _Atomic size_t missing, outside, failed;
 } es_map_work;
 
-/* Rays item * stride * ES_RAYS_TOGETHER and those after it; writes the cells they own. An es_pool_fn. */
+/* Rays item * stride * ES_RAYS_A_TURN and those after it; writes the cells they own. An es_pool_fn. */
 int32_t es_map_rays_do(void *work, int worker, size_t item, es_error *err);
 
 #endif
