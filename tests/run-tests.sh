@@ -3,7 +3,7 @@
 #
 #   gcc, warnings as errors, then ctest          clang, warnings as errors, compiled only
 #   gcc with address and undefined-behaviour     clang-format finds nothing to change
-#   checks, then ctest
+#   checks, then ctest                           fuzzers, a few seconds each
 #
 # EARSHOT_CHECK_VALUES (a folder of published values) and EARSHOT_MEASURED are passed on to the tests when they are set.
 set -eu
@@ -84,6 +84,11 @@ check "builds with clang, warnings as errors" build build-clang clang -DCMAKE_BU
 check "builds with address and undefined-behaviour checks" build build-checked gcc -DCMAKE_BUILD_TYPE=Release \
   -DES_SANITIZE=address,undefined
 tests build-checked
+# Each fuzzer for some seconds (EARSHOT_FUZZ_SECONDS, 20), where clang brings libFuzzer.
+if echo 'int LLVMFuzzerTestOneInput(const char *d, unsigned long n) { return d && n > 9; }' |
+  clang -x c -fsanitize=fuzzer -o /dev/null - 2>/dev/null; then
+  check "fuzzers find nothing" sh tests/fuzz/run.sh "${EARSHOT_FUZZ_SECONDS:-20}"
+fi
 if command -v clang-format >/dev/null 2>&1; then
   check "clang-format has nothing to change" formatted
 fi

@@ -21,7 +21,8 @@ typedef struct es_common {
   char *installed;        /* folder beside the program; owned */
   char *from_environment; /* storage behind some of named[]; owned */
   bool quiet;
-  int threads; /* 0: all processors */
+  int threads;         /* 0: all processors */
+  size_t memory_bytes; /* 0: no limit */
 } es_common;
 
 /* argp child for the shared options; its input is an es_common. */
@@ -29,6 +30,9 @@ extern const struct argp es_common_argp;
 bool es_common_begin(es_common *common);
 void es_common_end(es_common *common);
 es_model_folders es_common_folders(const es_common *common);
+
+/* From now on a model that raises a signal is told by name: crash.c. */
+void es_crash_watch(void);
 
 /* Tells every fault and note on standard error as "file:line: text"; notes begin with "note: ". */
 void es_faults_tell(const es_faults *faults, bool quiet);

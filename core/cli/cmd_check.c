@@ -88,7 +88,8 @@ static void read_everything(const args *a, const es_job *job, es_setup *setup, e
   es_model_folders folders = es_common_folders(&a->common);
   double start = now_s();
   es_setup_plan(job, &folders, setup, faults);
-  es_setup_ground(setup, faults, NULL);
+  setup->memory_bytes = a->common.memory_bytes;
+  if (es_setup_ground(setup, faults, NULL)) es_estimate_fits(setup, faults);
   *ground_s = now_s() - start;
   if (faults->n_faults > 0) return;
   es_percentages percents = es_percentages_of(job, setup->timed, setup->highest_percent);

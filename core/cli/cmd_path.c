@@ -208,6 +208,7 @@ static void run(const args *a, const es_job *job, const es_model_folders *folder
   es_chain_kind kinds[VIEWS];
   question q = {.job = job, .n = wanted_chains(a->chain, job, kinds)};
   es_setup_plan(job, folders, &first, faults);
+  first.memory_bytes = a->common.memory_bytes;
   es_setup_ground(&first, faults, NULL); /* a faulty plan too: every fault is told at once */
   bool ok = faults->n_faults == 0;
   for (size_t i = 0; i < q.n; i++) {

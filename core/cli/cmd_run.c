@@ -49,7 +49,11 @@ int es_cmd_run(int argc, char **argv) {
   es_faults faults = {0};
   es_error err = {0};
   es_job *job = es_job_read(a.job, &faults);
-  es_run_options run_options = {a.output, es_common_folders(&a.common), a.common.threads, a.common.quiet};
+  es_run_options run_options = {.folder = a.output,
+                                .models = es_common_folders(&a.common),
+                                .threads = a.common.threads,
+                                .quiet = a.common.quiet,
+                                .memory_bytes = a.common.memory_bytes};
   int32_t status = job != NULL ? es_run(job, &run_options, &faults, &err) : ES_E_INPUT;
   es_faults_tell(&faults, a.common.quiet);
   if (status != 0 && faults.n_faults == 0) fprintf(stderr, "earshot: %s\n", err.detail);

@@ -9,11 +9,12 @@
 #include "cli/cli.h"
 #include "run/pool.h"
 
-enum { KEY_MODELS_FROM = 1000, KEY_QUIET, KEY_THREADS };
+enum { KEY_MODELS_FROM = 1000, KEY_QUIET, KEY_THREADS, KEY_MEMORY };
 
 static const struct argp_option options[] = {
     {"models-from", KEY_MODELS_FROM, "DIR", 0, "Look for models in DIR first; may be given more than once", 10},
     {"threads", KEY_THREADS, "N", 0, "Use N threads (default: all processors); the result does not depend on it", 10},
+    {"memory", KEY_MEMORY, "MB", 0, "Refuse a job that needs more; see what check says of it", 10},
     {"quiet", KEY_QUIET, NULL, 0, "No progress, no notes; faults are always told", 10},
     {0}};
 
@@ -30,6 +31,13 @@ static error_t parse(int key, char *arg, struct argp_state *state) {
     if (!es_parse_number(arg, &n) || n < 1.0 || n > 256.0 || n != (double)(int)n)
       argp_error(state, "--threads=%s: want a whole number from 1 to 256", arg);
     c->threads = (int)n;
+    return 0;
+  }
+  case KEY_MEMORY: {
+    double mb;
+    if (!es_parse_number(arg, &mb) || !(mb >= 1.0 && mb <= 1e9))
+      argp_error(state, "--memory=%s: want megabytes, 1 or more", arg);
+    c->memory_bytes = (size_t)(1e6 * mb);
     return 0;
   }
   default: return ARGP_ERR_UNKNOWN;

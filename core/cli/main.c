@@ -1,8 +1,11 @@
 /* main.c - earshot: which command, and nothing else. */
 #include <argp.h>
+#include <jansson.h>
 #include <locale.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "cli/cli.h"
 
@@ -18,6 +21,15 @@ static const struct {
 };
 enum { N_COMMANDS = sizeof commands / sizeof *commands };
 
+/* Jansson drops what it has no memory for, and a record with a hole would look whole: the program ends instead. Nothing of
+ * ours is half-written while it builds a record. */
+static void *json_memory(size_t n) {
+  void *memory = malloc(n);
+  if (memory != NULL || n == 0) return memory;
+  fputs("earshot: out of memory\n", stderr);
+  _exit(ES_EXIT_STOPPED);
+}
+
 static void usage(FILE *to) {
   fputs("Earshot tells who will hear a microwave beacon, how well and how often.\n\nUsage: earshot COMMAND ...\n\n",
         to);
@@ -29,6 +41,8 @@ static void usage(FILE *to) {
 int main(int argc, char **argv) {
   argp_err_exit_status = ES_EXIT_USAGE;
   setlocale(LC_CTYPE, "C.UTF-8"); /* numbers stay in the C locale, whatever the user's */
+  es_crash_watch();
+  json_set_alloc_funcs(json_memory, free);
   if (argc < 2) {
     usage(stderr);
     return ES_EXIT_USAGE;

@@ -101,6 +101,12 @@ static const char *text_of(const es_reader *reader, const es_key *key, es_node n
   return NULL;
 }
 
+/* A word that is none of the choices is told, and read as if it were not there: a faulty job is looked at further. */
+static int32_t choice(const es_reader *reader, const es_key *key, es_node node) {
+  int32_t index = es_read_choice(reader, key->name, node, key->choices);
+  return index >= 0 ? index : (int32_t)key->fallback;
+}
+
 static void store_absent(const es_key *key, void *at) {
   switch (key->kind) {
   case ES_KEY_NUMBER:
@@ -116,7 +122,7 @@ static void store(const es_reader *reader, const es_key *key, es_node node, void
   case ES_KEY_NUMBER: *(double *)at = es_read_number(reader, key->name, node, key->min, key->max, key->unit); break;
   case ES_KEY_WHOLE: *(double *)at = whole(reader, key, node); break;
   case ES_KEY_TEXT: *(const char **)at = text_of(reader, key, node); break;
-  case ES_KEY_CHOICE: *(int32_t *)at = es_read_choice(reader, key->name, node, key->choices); break;
+  case ES_KEY_CHOICE: *(int32_t *)at = choice(reader, key, node); break;
   case ES_KEY_NODE: *(es_node *)at = node; break;
   }
 }

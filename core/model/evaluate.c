@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "model/blame.h"
 #include "model/chain.h"
 #include "model/combine.h"
 #include "model/fading.h"
@@ -81,7 +82,9 @@ static int32_t model_failed(const work *w, const es_loaded_model *m, const es_er
 static int32_t call(const work *w, const es_loaded_model *m, const es_task *task, es_answer *a) {
   es_error said = {0};
   es_arena_mark mark = es_arena_now(w->scene->scratch);
+  es_blame(m->is.id);
   int32_t status = m->is.evaluate(m->self, task, a, &said);
+  es_blame(NULL);
   es_arena_back_to(w->scene->scratch, mark);
   return status == 0 ? 0 : model_failed(w, m, &said);
 }
@@ -219,9 +222,15 @@ static int32_t mixture_add(mixture *x, const es_loaded_model *m, const es_task *
   if (!answer_create(w, &x->answer[x->n])) return no_memory(w);
   if (m->is.prepare != NULL) {
     es_error said = {0};
-    x->task[x->n].prepared = es_arena_zeroed(w->scene->keep, m->is.prepared_bytes(m->self, w->n_rx));
+    es_blame(m->is.id);
+    size_t bytes = m->is.prepared_bytes(m->self, w->n_rx);
+    es_blame(NULL);
+    x->task[x->n].prepared = es_arena_zeroed(w->scene->keep, bytes);
     if (x->task[x->n].prepared == NULL) return no_memory(w);
-    if (m->is.prepare(m->self, &x->task[x->n], &said) != 0) return model_failed(w, m, &said);
+    es_blame(m->is.id);
+    int32_t status = m->is.prepare(m->self, &x->task[x->n], &said);
+    es_blame(NULL);
+    if (status != 0) return model_failed(w, m, &said);
   }
   x->n++;
   return 0;

@@ -2,12 +2,14 @@
 
 #include <dirent.h>
 #include <dlfcn.h>
+#include <link.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/text.h"
+#include "model/blame.h"
 
 const char *es_role_name(int32_t role) {
   static const char *const names[] = {"?", "term", "end", "fading", "way", "total", "event"};
@@ -16,6 +18,14 @@ const char *es_role_name(int32_t role) {
 
 /* --- opening ---------------------------------------------------------------------------------------------------------- */
 
+static const char *what_is_wrong_with(const es_setting *s) {
+  if (s->key == NULL || s->key[0] == '\0' || s->unit == NULL) return "a setting has no key or no unit";
+  if (s->choices == NULL) return NULL;
+  double n = 1.0;
+  for (const char *c = s->choices; *c != '\0'; c++) n += *c == '|';
+  return s->fallback >= 0.0 && s->fallback < n ? NULL : "a setting's fallback is none of its choices";
+}
+
 static const char *what_is_wrong(const es_model *m) {
   if (m->id == NULL || m->id[0] == '\0') return "it has no id";
   if (m->role < ES_TERM || m->role > ES_EVENT) return "its role is none of term, end, fading, way, total, event";
@@ -23,16 +33,26 @@ static const char *what_is_wrong(const es_model *m) {
   if (m->role != ES_TOTAL && m->role != ES_EVENT && (m->touches & ES_ALL_WAYS) == 0) return "it touches no way";
   if (m->n_settings > 0 && m->settings == NULL) return "it counts settings and shows none";
   if ((m->prepare == NULL) != (m->prepared_bytes == NULL)) return "prepare() and prepared_bytes() must come together";
+  for (size_t i = 0; i < m->n_settings; i++)
+    if (what_is_wrong_with(&m->settings[i]) != NULL) return what_is_wrong_with(&m->settings[i]);
   return NULL;
 }
 
-/* Copies what the library declared and no more; what it does not know is zero. */
-static bool copy_entry(const es_model *theirs, es_model *ours, char *why, size_t n) {
+bool es_model_take(const es_model *theirs, size_t room, es_model *ours, char *why, size_t n) {
+  if (room < offsetof(es_model, id)) {
+    snprintf(why, n, "its es_model_entry is too short");
+    return false;
+  }
   if (theirs->abi != ES_ABI) {
     snprintf(why, n, "it speaks interface version %u, this program %u", theirs->abi, ES_ABI);
     return false;
   }
+  if (theirs->size > room) {
+    snprintf(why, n, "its es_model_entry says %u bytes and has %zu", theirs->size, room);
+    return false;
+  }
   size_t size = theirs->size < sizeof *ours ? theirs->size : sizeof *ours;
+  size -= size % sizeof(void *); /* a pointer cut in half is none */
   memset(ours, 0, sizeof *ours);
   memcpy(ours, theirs, size);
   const char *wrong = what_is_wrong(ours);
@@ -40,8 +60,19 @@ static bool copy_entry(const es_model *theirs, es_model *ours, char *why, size_t
   return wrong == NULL;
 }
 
+/* Bytes the library gives to what it exports; SIZE_MAX when it does not say. */
+static size_t room_of(const void *entry) {
+  Dl_info info;
+  void *symbol = NULL;
+  if (dladdr1(entry, &info, &symbol, RTLD_DL_SYMENT) == 0 || symbol == NULL) return SIZE_MAX;
+  size_t bytes = (size_t)((const ElfW(Sym) *)symbol)->st_size;
+  return bytes > 0 ? bytes : SIZE_MAX;
+}
+
 static bool open_model(const char *path, es_loaded_model *out, char *why, size_t n) {
+  es_blame(path);
   *out = (es_loaded_model){.library = dlopen(path, RTLD_NOW | RTLD_LOCAL)};
+  es_blame(NULL);
   if (out->library == NULL) {
     snprintf(why, n, "%s", dlerror());
     return false;
@@ -49,8 +80,11 @@ static bool open_model(const char *path, es_loaded_model *out, char *why, size_t
   const es_model *entry = dlsym(out->library, "es_model_entry");
   if (entry == NULL)
     snprintf(why, n, "it exports no es_model_entry");
-  else if (copy_entry(entry, &out->is, why, n) && (out->path = strdup(path)) != NULL)
-    return true;
+  else if (es_model_take(entry, room_of(entry), &out->is, why, n)) {
+    out->path = strdup(path);
+    if (out->path != NULL) return true;
+    snprintf(why, n, "out of memory");
+  }
   dlclose(out->library);
   return false;
 }
@@ -64,8 +98,10 @@ static bool append(es_model_set *set, const es_loaded_model *model) {
 }
 
 static void drop(es_loaded_model *m) {
+  es_blame(m->path);
   if (m->ready && m->is.destroy != NULL) m->is.destroy(m->self);
   if (m->library != NULL) dlclose(m->library);
+  es_blame(NULL);
   free(m->path);
   free(m->values);
 }
@@ -80,7 +116,10 @@ static void take_library(const char *path, bool strict, es_model_set *set, es_fa
       es_note_add(faults, path, 0, "not a model: %s", why);
     return;
   }
-  if (es_model_find(set, model.is.id) != NULL || !append(set, &model)) drop(&model);
+  bool known = es_model_find(set, model.is.id) != NULL;
+  if (!known && append(set, &model)) return;
+  if (!known) es_fault_add(faults, path, 0, "out of memory");
+  drop(&model);
 }
 
 static int is_library(const struct dirent *entry) {
@@ -99,7 +138,10 @@ bool es_models_open(const char *const *folders, size_t n_folders, bool strict, e
     }
     for (int i = 0; i < n; i++) {
       char *path = es_format("%s/%s", folders[f], entries[i]->d_name);
-      if (path != NULL) take_library(path, strict, set, faults);
+      if (path != NULL)
+        take_library(path, strict, set, faults);
+      else
+        es_fault_add(faults, folders[f], 0, "out of memory");
       free(path);
       free(entries[i]);
     }
@@ -192,7 +234,10 @@ bool es_model_ready(es_loaded_model *m, const es_model_setting *settings, size_t
     if (strcmp(settings[i].model, m->is.id) == 0) apply(m, &settings[i], file, faults);
   if (faults->n_faults > before) return false;
   es_error err = {0};
-  if (m->is.create != NULL && m->is.create(m->values, &m->self, &err) != 0) {
+  es_blame(m->is.id);
+  int32_t status = m->is.create != NULL ? m->is.create(m->values, &m->self, &err) : 0;
+  es_blame(NULL);
+  if (status != 0) {
     es_fault_add(faults, m->path, 0, "model %s cannot be set up: %s", m->is.id, err.detail);
     return false;
   }

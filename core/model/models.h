@@ -33,6 +33,10 @@ es_loaded_model *es_model_find(const es_model_set *set, const char *id);
 bool es_model_ready(es_loaded_model *model, const es_model_setting *settings, size_t n, const char *convention,
                     const char *file, es_faults *faults);
 
+/* Copies what a library declared in `room` bytes, and no more; what it does not know is zero. False with the reason when it
+ * cannot be used. */
+bool es_model_take(const es_model *theirs, size_t room, es_model *ours, char *why, size_t n);
+
 const char *es_role_name(int32_t role);
 /* Text of a setting's value: a choice's word or a number. Writes at most n bytes. */
 void es_setting_text(const es_setting *setting, double value, char *out, size_t n);

@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 #include "output/files.h"
+#include "output/globe.h"
 
 static const char FIXED_DATE[] = "2000-01-01T00:00:00.000Z";
 static const float NOTHING = -999.0f; /* in place of NaN, which the contouring does not know */
@@ -91,10 +92,10 @@ static const char *mode_at(const es_contour_level *levels, size_t n, double from
   return NULL;
 }
 
-static bool copy_polygon(OGRFeatureH from, OGRLayerH to, OGRCoordinateTransformationH turn, const char *mode) {
+static bool copy_polygon(OGRFeatureH from, OGRLayerH to, const es_globe *globe, const char *mode) {
   OGRFeatureH row = OGR_F_Create(OGR_L_GetLayerDefn(to));
-  OGRGeometryH shape = OGR_G_ForceToMultiPolygon(OGR_F_StealGeometry(from));
-  bool ok = row != NULL && shape != NULL && OGR_G_Transform(shape, turn) == OGRERR_NONE;
+  OGRGeometryH shape = es_globe_polygons(globe, OGR_F_StealGeometry(from));
+  bool ok = row != NULL && shape != NULL;
   OGR_F_SetFieldInteger(row, ID, OGR_F_GetFieldAsInteger(from, ID));
   OGR_F_SetFieldString(row, MODE, mode);
   OGR_F_SetFieldDouble(row, FROM, OGR_F_GetFieldAsDouble(from, FROM));
@@ -105,16 +106,16 @@ static bool copy_polygon(OGRFeatureH from, OGRLayerH to, OGRCoordinateTransforma
   return ok;
 }
 
-static bool copy_polygons(OGRLayerH from, OGRLayerH to, const es_contour_level *levels, size_t n) {
-  OGRCoordinateTransformationH turn =
-      OCTNewCoordinateTransformation(OGR_L_GetSpatialRef(from), OGR_L_GetSpatialRef(to));
-  bool ok = turn != NULL && OGR_L_StartTransaction(to) == OGRERR_NONE;
+static bool copy_polygons(OGRLayerH from, OGRLayerH to, const es_frame *frame, const es_contour_level *levels,
+                          size_t n) {
+  es_globe *globe = es_globe_open(frame->wkt, frame->beacon, es_frame_reach(frame));
+  bool ok = globe != NULL && OGR_L_StartTransaction(to) == OGRERR_NONE;
   OGR_L_ResetReading(from);
   for (OGRFeatureH f; ok && (f = OGR_L_GetNextFeature(from)) != NULL; OGR_F_Destroy(f)) {
     const char *mode = mode_at(levels, n, OGR_F_GetFieldAsDouble(f, FROM));
-    if (mode != NULL) ok = copy_polygon(f, to, turn, mode);
+    if (mode != NULL) ok = copy_polygon(f, to, globe, mode);
   }
-  OCTDestroyCoordinateTransformation(turn);
+  es_globe_close(globe);
   return ok && OGR_L_CommitTransaction(to) == OGRERR_NONE;
 }
 
@@ -126,7 +127,7 @@ static bool write_file(const char *path, const es_frame *frame, const float *snr
   GDALDatasetH file = GDALCreate(GDALGetDriverByName("GPKG"), path, 0, 0, 0, GDT_Unknown, NULL);
   bool ok = memory != NULL && plane != NULL && file != NULL;
   OGRLayerH from = ok ? add_layer(plane, frame->wkt) : NULL, to = ok ? add_layer(file, NULL) : NULL;
-  ok = from != NULL && to != NULL && contour(memory, from, levels, n) && copy_polygons(from, to, levels, n);
+  ok = from != NULL && to != NULL && contour(memory, from, levels, n) && copy_polygons(from, to, frame, levels, n);
   if (memory != NULL) GDALClose(memory);
   if (plane != NULL) GDALClose(plane);
   CPLErrorReset();

@@ -13,19 +13,29 @@
 #include "base/units.h"
 #include "output/files.h"
 #include "output/map_parts.h"
+#include "output/markup.h"
 
 enum { SIDE_PX = 1024, MESH_PX = 16, MESH = SIDE_PX / MESH_PX + 1, ICON_PX = 24 };
 static const uint32_t ALPHA = 200;
 /* The column of the map sheet, px at scale 1. */
 static const double COLUMN_X = 1196.0, COLUMN_WIDTH = 378.0, COLUMN_HEIGHT = 1160.0;
 
-/* --- the box of the overlay ------------------------------------------------------------------------------------------------- */
+/* --- the boxes of the overlay ------------------------------------------------------------------------------------------------- */
 
 typedef struct box {
-  double west, east, south, north;
+  double west, east, south, north; /* -180..180, west < east */
 } box;
 
-static box box_of(const es_view *v) {
+/* One box, or two that meet at 180 degrees: what a reader makes of an east beyond 180 is anybody's guess. */
+enum { MOST_BOXES = 2 };
+
+static bool holds_pole(const es_view *v, double pole_deg) {
+  es_lonlat pole = {v->beacon.lon_deg, pole_deg};
+  return es_geodesic_between(v->beacon, pole).dist_m <= v->radius_m;
+}
+
+/* Longitudes go on past 180 here; around a pole they are all. */
+static box whole_box(const es_view *v) {
   es_lonlat at = v->beacon;
   box b = {at.lon_deg, at.lon_deg, at.lat_deg, at.lat_deg};
   for (int azimuth = 0; azimuth < 360; azimuth++) {
@@ -33,7 +43,25 @@ static box box_of(const es_view *v) {
     double lon = at.lon_deg + remainder(rim.lon_deg - at.lon_deg, 360.0);
     b = (box){fmin(b.west, lon), fmax(b.east, lon), fmin(b.south, rim.lat_deg), fmax(b.north, rim.lat_deg)};
   }
+  bool north = holds_pole(v, 90.0), south = holds_pole(v, -90.0);
+  if (north) b.north = 90.0;
+  if (south) b.south = -90.0;
+  if (north || south) b.west = -180.0, b.east = 180.0;
   return b;
+}
+
+static int boxes_of(const es_view *v, box out[MOST_BOXES]) {
+  box b = whole_box(v);
+  double turns = 360.0 * floor((b.west + 180.0) / 360.0);
+  b.west -= turns;
+  b.east -= turns;
+  out[0] = b;
+  if (b.east <= 180.0) return 1;
+  out[0].east = 180.0;
+  out[1] = b;
+  out[1].west = -180.0;
+  out[1].east = b.east - 360.0;
+  return 2;
 }
 
 /* Sheet coordinates of a mesh of the overlay's pixels; between them they are linear. */
@@ -138,42 +166,37 @@ static cairo_surface_t *icon(es_mark_shape shape, es_error *err) {
 
 /* --- KML ------------------------------------------------------------------------------------------------------------------------- */
 
-/* XML text; what XML 1.0 cannot hold becomes a blank. */
-static void put_text(FILE *out, const char *text) {
-  for (; text != NULL && *text != '\0'; text++) switch (*text) {
-    case '<': fputs("&lt;", out); break;
-    case '>': fputs("&gt;", out); break;
-    case '&': fputs("&amp;", out); break;
-    case '"': fputs("&quot;", out); break;
-    default: fputc((unsigned char)*text < 0x20 && *text != '\n' ? ' ' : *text, out);
-    }
-}
-
 /* A description is shown as HTML: text that must stay text is escaped once more, lines become lines. */
 static void put_html(FILE *out, const char *text) {
   char *html = NULL;
   size_t n = 0;
   FILE *once = open_memstream(&html, &n);
   if (once == NULL) return;
-  put_text(once, text);
+  es_put_markup(once, text);
   fclose(once);
   fputs("&lt;pre&gt;", out);
-  put_text(out, html);
+  es_put_markup(out, html);
   fputs("&lt;/pre&gt;", out);
   free(html);
 }
 
 static void put_element(FILE *out, const char *tag, const char *text) {
   fprintf(out, "<%s>", tag);
-  put_text(out, text);
+  es_put_markup(out, text);
   fprintf(out, "</%s>\n", tag);
 }
 
-static void put_overlays(FILE *out, const box *b, bool has_legend) {
-  fprintf(out,
-          "<GroundOverlay><name>Map</name><Icon><href>map.png</href></Icon><LatLonBox><north>%.7f</north>"
-          "<south>%.7f</south><east>%.7f</east><west>%.7f</west></LatLonBox></GroundOverlay>\n",
-          b->north, b->south, b->east, b->west);
+static void picture_name(int k, char out[16]) { snprintf(out, 16, k == 0 ? "map.png" : "map-%d.png", k + 1); }
+
+static void put_overlays(FILE *out, const box *boxes, int n, bool has_legend) {
+  for (int k = 0; k < n; k++) {
+    char name[16];
+    picture_name(k, name);
+    fprintf(out,
+            "<GroundOverlay><name>Map</name><Icon><href>%s</href></Icon><LatLonBox><north>%.7f</north>"
+            "<south>%.7f</south><east>%.7f</east><west>%.7f</west></LatLonBox></GroundOverlay>\n",
+            name, boxes[k].north, boxes[k].south, boxes[k].east, boxes[k].west);
+  }
   if (has_legend)
     fputs("<ScreenOverlay><name>Key</name><Icon><href>key.png</href></Icon>"
           "<overlayXY x=\"0\" y=\"1\" xunits=\"fraction\" yunits=\"fraction\"/>"
@@ -194,7 +217,7 @@ static void put_placemark(FILE *out, const char *name, const char *card, es_lonl
           remainder(at.lon_deg, 360.0), at.lat_deg);
 }
 
-static char *kml_text(const es_kmz *kmz, const box *b, es_lonlat beacon, bool has_legend, size_t *n) {
+static char *kml_text(const es_kmz *kmz, const box *boxes, int n_boxes, es_lonlat beacon, bool has_legend, size_t *n) {
   char *text = NULL;
   FILE *out = open_memstream(&text, n);
   if (out == NULL) return NULL;
@@ -208,7 +231,7 @@ static char *kml_text(const es_kmz *kmz, const box *b, es_lonlat beacon, bool ha
         out,
         "<Style id=\"s%d\"><IconStyle><scale>0.8</scale><Icon><href>mark-%d.png</href></Icon></IconStyle></Style>\n",
         shape, shape);
-  put_overlays(out, b, has_legend);
+  put_overlays(out, boxes, n_boxes, has_legend);
   fputs("<Folder><name>Stations</name>\n", out);
   put_placemark(out, kmz->beacon_name, NULL, beacon, ES_MARK_RING);
   for (size_t i = 0; i < kmz->n_marks; i++)
@@ -267,11 +290,17 @@ static bool add_icons(const char *archive, es_error *err) {
 
 static bool write_archive(const char *archive, const colours *k, const es_kmz *kmz, es_error *err) {
   es_view v = es_view_of(k->frame);
-  box b = box_of(&v);
+  box boxes[MOST_BOXES];
+  int n_boxes = boxes_of(&v, boxes);
   cairo_surface_t *key = legend(kmz->sheet_png);
   size_t n = 0;
-  char *kml = kml_text(kmz, &b, k->frame->beacon, key != NULL, &n);
-  bool ok = kml != NULL && add_file(archive, "doc.kml", kml, n) && add_surface(archive, "map.png", overlay(k, &v, &b));
+  char *kml = kml_text(kmz, boxes, n_boxes, k->frame->beacon, key != NULL, &n);
+  bool ok = kml != NULL && add_file(archive, "doc.kml", kml, n);
+  for (int i = 0; ok && i < n_boxes; i++) {
+    char name[16];
+    picture_name(i, name);
+    ok = add_surface(archive, name, overlay(k, &v, &boxes[i]));
+  }
   if (key != NULL) ok &= add_surface(archive, "key.png", key);
   free(kml);
   return ok && add_icons(archive, err);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "output/files.h"
+#include "output/markup.h"
 #include "output/palette.h"
 
 enum { TEXT_WIDTH = 100, NAME_WIDTH = 28 };
@@ -36,6 +37,7 @@ void es_page_begin(es_page *page, es_arena *arena, const char *eyebrow, const ch
 }
 
 void es_page_heading(es_page *page, const char *text) { add(page, ES_PAGE_HEADING, NULL, text); }
+void es_page_safety_heading(es_page *page, const char *text) { add(page, ES_PAGE_SAFETY, NULL, text); }
 
 #define GATHER(part, name)                                                                                             \
   va_list args;                                                                                                        \
@@ -71,7 +73,8 @@ static void wrap(FILE *out, const char *text, int indent) {
 
 static void text_item(FILE *out, const es_page_item *item) {
   switch (item->part) {
-  case ES_PAGE_HEADING: fprintf(out, "\n%s\n", item->text); return;
+  case ES_PAGE_HEADING:
+  case ES_PAGE_SAFETY: fprintf(out, "\n%s\n", item->text); return;
   case ES_PAGE_ROW:
     fprintf(out, "  %-*s", NAME_WIDTH - 2, item->name);
     if (strlen(item->name) > NAME_WIDTH - 3) fprintf(out, "\n%*s", NAME_WIDTH, "");
@@ -92,20 +95,6 @@ static void text_page(FILE *out, const es_page *page) {
 }
 
 /* --- HTML ---------------------------------------------------------------------------------------------------------- */
-
-static void escaped(FILE *out, const char *text) {
-  for (; *text != '\0'; text++) {
-    const char *as = *text == '&'   ? "&amp;"
-                     : *text == '<' ? "&lt;"
-                     : *text == '>' ? "&gt;"
-                     : *text == '"' ? "&quot;"
-                                    : NULL;
-    if (as != NULL)
-      fputs(as, out);
-    else
-      fputc(*text, out);
-  }
-}
 
 static void colours(FILE *out, const es_rgb page[ES_PAGES]) {
   static const char *const names[ES_PAGES] = {"page",        "sheet",      "ink",         "ink-2", "rule",
@@ -128,53 +117,108 @@ static void style(FILE *out, const es_palette *palette) {
         "table{border-collapse:collapse;width:100%}th,td{text-align:left;vertical-align:top;padding:4px 12px 4px 0;"
         "border-bottom:1px solid var(--rule)}th{width:34%;font-weight:400;color:var(--ink-2)}\n"
         "p{max-width:66ch}.caution{background:var(--caution-bg);color:var(--caution-ink);"
-        "border-left:5px solid var(--caution-edge);padding:8px 12px}\n"
+        "border-left:5px solid var(--caution-edge);padding:8px 12px}"
+        ".safety{display:grid;grid-template-columns:28px minmax(0,1fr);gap:14px;padding:16px 20px;margin:24px 0}"
+        ".safety h2{margin-top:0}.safety th{color:inherit}.safety th,.safety td{border-color:var(--caution-edge)}"
+        ".safety p{margin:8px 0 0}"
+        ".vh{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}\n"
         "@media (max-width:600px){body{padding:16px}h1{font-size:27px}}\n"
-        "@media print{@page{size:A4;margin:15mm}body{padding:0;max-width:none}tr,p{break-inside:avoid}"
+        "@media print{@page{size:A4;margin:15mm}body{padding:0;max-width:none}tr,p,.safety{break-inside:avoid}"
         ".caution{print-color-adjust:exact}}\n</style>\n",
         out);
 }
 
-static void html_item(FILE *out, const es_page_item *item, bool *in_table) {
-  bool row = item->part == ES_PAGE_ROW;
-  if (row && !*in_table) fputs("<table>\n", out);
-  if (!row && *in_table) fputs("</table>\n", out);
-  *in_table = row;
-  switch (item->part) {
-  case ES_PAGE_ROW:
-    fputs("<tr><th scope=\"row\">", out);
-    escaped(out, item->name);
-    fputs("</th><td>", out);
-    escaped(out, item->text);
-    fputs("</td></tr>\n", out);
-    return;
-  case ES_PAGE_HEADING: fputs("<h2>", out); break;
-  case ES_PAGE_CAUTION: fputs("<p class=\"caution\">", out); break;
-  case ES_PAGE_SENTENCE:
-  default: fputs("<p>", out);
+/* What is open while items are written. */
+typedef struct open_parts {
+  bool table, safety;
+} open_parts;
+
+static void shut_table(FILE *out, open_parts *open) {
+  if (open->table) fputs("</table>\n", out);
+  open->table = false;
+}
+
+static void shut_all(FILE *out, open_parts *open) {
+  shut_table(out, open);
+  if (open->safety) fputs("</div></section>\n", out);
+  open->safety = false;
+}
+
+static void put_heading(FILE *out, const es_page_item *item, int level, open_parts *open) {
+  shut_all(out, open);
+  open->safety = item->part == ES_PAGE_SAFETY;
+  if (open->safety)
+    fputs(
+        "<section class=\"caution safety\"><svg width=\"28\" height=\"28\" viewBox=\"0 0 28 28\" aria-hidden=\"true\">"
+        "<path d=\"M14 3L26 25H2Z\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"2.4\" "
+        "stroke-linejoin=\"round\"/><path d=\"M14 11v7M14 20.6v2\" stroke=\"currentColor\" stroke-width=\"2.6\"/>"
+        "</svg><div><span class=\"vh\">Caution</span>",
+        out);
+  fprintf(out, "<h%d>", level);
+  es_put_markup(out, item->text);
+  fprintf(out, "</h%d>\n", level);
+}
+
+static void put_row(FILE *out, const es_page_item *item, open_parts *open) {
+  if (!open->table) fputs("<table>\n", out);
+  open->table = true;
+  fputs("<tr><th scope=\"row\">", out);
+  es_put_markup(out, item->name);
+  fputs("</th><td>", out);
+  es_put_markup(out, item->text);
+  fputs("</td></tr>\n", out);
+}
+
+/* Inside the safety block a caution is a paragraph of it. */
+static void put_paragraph(FILE *out, const es_page_item *item, open_parts *open) {
+  shut_table(out, open);
+  fputs(item->part == ES_PAGE_CAUTION && !open->safety ? "<p class=\"caution\">" : "<p>", out);
+  es_put_markup(out, item->text);
+  fputs("</p>\n", out);
+}
+
+void es_page_put_html(FILE *out, const es_page *page, int level) {
+  open_parts open = {0};
+  for (size_t i = 0; i < page->n; i++) {
+    const es_page_item *item = &page->items[i];
+    if (item->part == ES_PAGE_ROW)
+      put_row(out, item, &open);
+    else if (item->part == ES_PAGE_HEADING || item->part == ES_PAGE_SAFETY)
+      put_heading(out, item, level, &open);
+    else
+      put_paragraph(out, item, &open);
   }
-  escaped(out, item->text);
-  fputs(item->part == ES_PAGE_HEADING ? "</h2>\n" : "</p>\n", out);
+  shut_all(out, &open);
 }
 
 static void html_page(FILE *out, const es_page *page, const es_palette *palette) {
-  bool in_table = false;
   fputs("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
         "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>",
         out);
-  escaped(out, page->title);
+  es_put_markup(out, page->title);
   fputs("</title>\n", out);
   style(out, palette);
   fputs("</head>\n<body>\n<p class=\"eyebrow\">", out);
-  escaped(out, page->eyebrow);
+  es_put_markup(out, page->eyebrow);
   fputs("</p>\n<h1>", out);
-  escaped(out, page->title);
+  es_put_markup(out, page->title);
   fputs("</h1>\n", out);
-  for (size_t i = 0; i < page->n; i++) html_item(out, &page->items[i], &in_table);
-  fputs(in_table ? "</table>\n</body>\n</html>\n" : "</body>\n</html>\n", out);
+  es_page_put_html(out, page, 2);
+  fputs("</body>\n</html>\n", out);
 }
 
 /* --- files --------------------------------------------------------------------------------------------------------- */
+
+char *es_page_text(const es_page *page) {
+  char *bytes = NULL;
+  size_t n = 0;
+  FILE *out = page->full ? NULL : open_memstream(&bytes, &n);
+  if (out == NULL) return NULL;
+  text_page(out, page);
+  if (fclose(out) == 0) return bytes;
+  free(bytes);
+  return NULL;
+}
 
 static int32_t write_page(const char *path, const es_page *page, const es_palette *palette, es_error *err) {
   char *bytes = NULL;

@@ -9,6 +9,7 @@
 #include <zlib.h>
 
 #include "output/files.h"
+#include "output/markup.h"
 #include "output/palette.h"
 #include "output/report_parts.h"
 
@@ -159,8 +160,17 @@ typedef struct page {
 static void put_map_picture(FILE *out, const page *p) {
   if (p->report->n_pictures == 0 || p->carried->pictures[0] == NULL) return;
   fputs("<img width=\"1600\" height=\"1212\" alt=\"", out);
-  es_put_text(out, json_string_value(json_object_get(p->report->data, "map_alt")));
+  es_put_markup(out, json_string_value(json_object_get(p->report->data, "map_alt")));
   fprintf(out, "\" src=\"data:image/png;base64,%s\">", p->carried->pictures[0]);
+}
+
+static void put_sheet(FILE *out, const es_page *sheet) {
+  if (sheet == NULL) return;
+  fputs("<section id=\"sheet\" aria-labelledby=\"h-s\"><h2 id=\"h-s\">", out);
+  es_put_markup(out, sheet->title);
+  fputs("</h2>\n<div class=\"card items\">", out);
+  es_page_put_html(out, sheet, 3);
+  fputs("</div></section>\n", out);
 }
 
 /* The template's {{words}}, one for each thing that is put in. */
@@ -186,9 +196,11 @@ static bool put_part(FILE *out, const page *p, const char *word, size_t n) {
   else if (IS("table"))
     es_report_put_table(out, data);
   else if (IS("sheet"))
-    es_put_text(out, json_string_value(json_object_get(data, "sheet")));
+    put_sheet(out, p->report->sheet);
   else if (IS("title") || IS("who") || IS("foot"))
-    es_put_text(out, json_string_value(json_object_get(data, IS("title") ? "page_title" : IS("who") ? "who" : "foot")));
+    es_put_markup(out, json_string_value(json_object_get(data, IS("title") ? "page_title"
+                                                               : IS("who") ? "who"
+                                                                           : "foot")));
   else
     return false;
 #undef IS

@@ -4,7 +4,7 @@
  * table of the scenario shown first are written as HTML here, so that they stand without a script; the rest is drawn by the
  * page's own script (report/page.js) from the JSON inside it. Layers of maps are 8-bit grids, deflated [zlib], base64.
  *
- * Everything that came from a user passes put_text() or, in the JSON, has every '<' written as \u003c.                    */
+ * Everything that came from a user passes es_put_markup() or, in the JSON, has every '<' written as \u003c.                    */
 #ifndef EARSHOT_OUTPUT_REPORT_H
 #define EARSHOT_OUTPUT_REPORT_H
 
@@ -14,6 +14,7 @@
 
 #include "base/status.h"
 #include "output/map_sheet.h"
+#include "output/page.h"
 
 /* side x side bytes from the north-west, the run's radius reaching the edges. Codes: see report/page.js. */
 typedef struct es_report_grid {
@@ -32,7 +33,8 @@ typedef struct es_report {
   size_t n_grids;
   const es_report_picture *pictures; /* the first is the map seen without a script */
   size_t n_pictures;
-  size_t max_bytes; /* of the whole file; grids and pictures are left out from the last of each */
+  const es_page *sheet; /* the beacon's sheet; NULL: none */
+  size_t max_bytes;     /* of the whole file; grids and pictures are left out from the last of each */
 } es_report;
 
 /* Distance from the beacon to the edge of the grids. */

@@ -1,16 +1,10 @@
 /* report_html.c - the answer, the cautions and the listeners' table as HTML. */
-#include <glib.h>
 #include <math.h>
 #include <stdbool.h>
 #include <string.h>
 
+#include "output/markup.h"
 #include "output/report_parts.h"
-
-void es_put_text(FILE *out, const char *text) {
-  char *escaped = g_markup_escape_text(text != NULL ? text : "", -1);
-  fputs(escaped, out);
-  g_free(escaped);
-}
 
 static const char *text_of(const json_t *object, const char *key) {
   const char *text = json_string_value(json_object_get(object, key));
@@ -24,7 +18,7 @@ static double number_of(const json_t *object, const char *key) {
 
 static void put_element(FILE *out, const char *tag, const char *text) {
   fprintf(out, "<%s>", tag);
-  es_put_text(out, text);
+  es_put_markup(out, text);
   fprintf(out, "</%s>", tag);
 }
 
@@ -42,7 +36,7 @@ static void put_facts(FILE *out, const json_t *facts) {
   json_array_foreach(facts, i, fact) {
     fputs("<li>", out);
     put_element(out, "b", json_string_value(json_array_get(fact, 0)));
-    es_put_text(out, json_string_value(json_array_get(fact, 1)));
+    es_put_markup(out, json_string_value(json_array_get(fact, 1)));
     fputs("</li>", out);
   }
   fputs("</ul>", out);
@@ -50,7 +44,7 @@ static void put_facts(FILE *out, const json_t *facts) {
 
 static void put_step(FILE *out, const json_t *step, json_int_t count) {
   fprintf(out, "<li><span class=\"sw\" style=\"background:%s\"></span><span class=\"w\">", text_of(step, "land"));
-  es_put_text(out, text_of(step, "word"));
+  es_put_markup(out, text_of(step, "word"));
   put_element(out, "small", text_of(step, "range"));
   fputs("</span><span class=\"row\" aria-hidden=\"true\">", out);
   for (json_int_t k = 0; k < count && k < 60; k++) put_mark(out, text_of(step, "shape"));
@@ -62,7 +56,7 @@ static void put_counts(FILE *out, const json_t *data) {
   const json_t *steps = json_object_get(json_object_get(data, "steps"), text_of(data, "kind")),
                *counts = json_object_get(data, "counts");
   fputs("<div class=\"card\"><h3>", out);
-  es_put_text(out, text_of(data, "counts_title"));
+  es_put_markup(out, text_of(data, "counts_title"));
   fputs("</h3><ul class=\"unit\">", out);
   for (size_t i = json_array_size(steps); i-- > 0;)
     put_step(out, json_array_get(steps, i), json_integer_value(json_array_get(counts, i)));
@@ -72,7 +66,7 @@ static void put_counts(FILE *out, const json_t *data) {
 void es_report_put_answer(FILE *out, const json_t *data) {
   const json_t *answer = json_object_get(data, "answer");
   fputs("<div class=\"answer\"><div><h1 id=\"h-a\">", out);
-  es_put_text(out, text_of(answer, "title"));
+  es_put_markup(out, text_of(answer, "title"));
   fputs("</h1>", out);
   put_facts(out, json_object_get(answer, "facts"));
   fputs("</div>", out);
@@ -96,7 +90,7 @@ void es_report_put_cautions(FILE *out, const json_t *data, size_t most) {
     fputs("<p>", out);
     put_element(out, "b", json_string_value(json_array_get(caution, 0)));
     fputc(' ', out);
-    es_put_text(out, json_string_value(json_array_get(caution, 1)));
+    es_put_markup(out, json_string_value(json_array_get(caution, 1)));
     fputs("</p>", out);
   }
   fputs("</div></div>", out);
@@ -128,7 +122,7 @@ static void put_row(FILE *out, const json_t *data, const json_t *listener, const
   fputs("<tr><th scope=\"row\">", out);
   put_mark(out, text_of(path, "shape"));
   fputc(' ', out);
-  es_put_text(out, text_of(listener, "name"));
+  es_put_markup(out, text_of(listener, "name"));
   fputs("</th><td class=\"h\">", out);
   if (timed)
     put_percent(out, number_of(path, "heard_percent"));
@@ -138,7 +132,7 @@ static void put_row(FILE *out, const json_t *data, const json_t *listener, const
   for (size_t i = timed ? 0 : 1; i < (timed ? 3u : 2u); i++) {
     const char *mode = json_string_value(json_array_get(best, i));
     fputs("<td class=\"m\">", out);
-    es_put_text(out, mode != NULL ? mode : "\u2013");
+    es_put_markup(out, mode != NULL ? mode : "\u2013");
     fputs("</td>", out);
   }
   put_element(out, "td", text_of(path, "limited"));
@@ -152,7 +146,7 @@ void es_report_put_table(FILE *out, const json_t *data) {
       json_array_get(json_object_get(data, "paths"), (size_t)json_integer_value(json_object_get(data, "shown_first")));
   bool timed = json_is_true(json_object_get(data, "timed"));
   fputs("<table><caption>", out);
-  es_put_text(out, text_of(data, "table_caption"));
+  es_put_markup(out, text_of(data, "table_caption"));
   fputs(timed ? "</caption><thead><tr><th scope=\"col\">Listener</th><th scope=\"col\">Heard, % of the year</th>"
                 "<th scope=\"col\">works 90 % of the time</th><th scope=\"col\">half the time</th>"
                 "<th scope=\"col\">10 % of the time</th>"

@@ -5,8 +5,6 @@
 #include <jansson.h>
 #include <stdio.h>
 
-/* UTF-8 text as text: the five characters that mean something to HTML are written out. */
-void es_put_text(FILE *out, const char *text);
 void es_report_put_answer(FILE *out, const json_t *data);
 void es_report_put_cautions(FILE *out, const json_t *data, size_t most);
 void es_report_put_table(FILE *out, const json_t *data);

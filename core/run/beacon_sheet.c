@@ -1,4 +1,4 @@
-/* beacon_sheet.c - the beacon's sheet: all that a group publishes about a beacon, as planned in the first scenario. */
+/* beacon_sheet.c - the beacon's sheet: all that a group publishes about a beacon, as planned in one scenario. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -135,7 +135,7 @@ static void hearers(const es_pages *p, es_page *page) {
   if (n == 0) return;
   es_page_heading(page, "Who hears it");
   for (size_t i = 0; i < n; i++) {
-    const es_path_answer *a = &p->answers->items[i];
+    const es_path_answer *a = es_listener_answer(p->answers, p->scenario, i);
     missing += a->status != ES_OK;
     none += a->status == ES_OK && a->verdict.best[1] == NULL;
     half += a->status == ES_OK && (p->setup->timed ? a->heard_percent : a->doubt.confidence_percent) > 50.0;
@@ -144,7 +144,8 @@ static void hearers(const es_pages *p, es_page *page) {
               p->setup->timed ? "hear it more than half the year" : "more likely than not");
   for (size_t m = 0; m < modes->n; m++) {
     size_t count = 0;
-    for (size_t i = 0; i < n; i++) count += p->answers->items[i].verdict.best[1] == &modes->items[m];
+    for (size_t i = 0; i < n; i++)
+      count += es_listener_answer(p->answers, p->scenario, i)->verdict.best[1] == &modes->items[m];
     if (count > 0) es_page_row(page, modes->items[m].name, "%zu, half of the time", count);
   }
   if (none > 0) es_page_row(page, "Only with enhancement", "%zu", none);
@@ -173,7 +174,7 @@ static void sources(const es_pages *p, es_page *page) {
 
 void es_beacon_sheet_fill(const es_pages *p, es_page *page) {
   const es_job *job = p->setup->job;
-  const es_scenario *s = &job->scenarios[0];
+  const es_scenario *s = &job->scenarios[p->scenario];
   es_page_heading(page, "What");
   es_page_row(page, "Beacon", "%s%s%s", job->beacon.name, job->beacon.call[0] != '\0' ? ", " : "", job->beacon.call);
   es_page_row(page, "Scenario", "%s", s->name);

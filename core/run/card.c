@@ -127,11 +127,12 @@ static void reporting(const es_pages *p, es_page *page) {
 
 void es_card_fill(const es_pages *p, size_t listener, es_page *page) {
   const es_listener *l = &p->setup->job->listeners.items[listener];
-  const es_path_answer *a = es_listener_answer(p->answers, 0, listener);
+  const es_path_answer *a = es_listener_answer(p->answers, p->scenario, listener);
   pointing(p, l, a, page);
   tuning(p, l, page);
   expecting(p, listener, l, a, page);
   station(l, a, page);
   reporting(p, page);
-  es_page_row(page, "Run", "Earshot %s, run %s, scenario %s", p->version, p->run_id, p->setup->job->scenarios[0].name);
+  es_page_row(page, "Run", "Earshot %s, run %s, scenario %s", p->version, p->run_id,
+              p->setup->job->scenarios[p->scenario].name);
 }

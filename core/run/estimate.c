@@ -61,7 +61,7 @@ static int32_t try_rays(const es_setup *setup, const es_percentages *percents, e
 
 static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
 
-static void count_bytes(const es_setup *setup, es_estimate *out) {
+void es_estimate_bytes(const es_setup *setup, es_estimate *out) {
   out->ground_bytes = setup->facts.bytes;
   out->ground_peak_bytes = setup->facts.bytes_to_open;
   if (setup->has_frame) {
@@ -71,10 +71,23 @@ static void count_bytes(const es_setup *setup, es_estimate *out) {
   out->peak_bytes = PROGRAM_BYTES + larger(out->ground_peak_bytes, out->ground_bytes + out->map_bytes);
 }
 
+bool es_estimate_fits(const es_setup *setup, es_faults *faults) {
+  es_estimate e = {0};
+  es_estimate_bytes(setup, &e);
+  if (setup->memory_bytes == 0 || e.peak_bytes <= setup->memory_bytes) return true;
+  es_fault_add(
+      faults, setup->job->path, 0,
+      "--memory: the job needs about %.0f MB (%.0f MB of ground, %.0f MB of map), %.0f MB are allowed: want more "
+      "of them, a smaller map or larger cells",
+      (double)e.peak_bytes / 1e6, (double)e.ground_bytes / 1e6, (double)e.map_bytes / 1e6,
+      (double)setup->memory_bytes / 1e6);
+  return false;
+}
+
 int32_t es_estimate_make(const es_setup *setup, const es_percentages *percents, int threads, es_estimate *out,
                          es_error *err) {
   *out = (es_estimate){0};
-  count_bytes(setup, out);
+  es_estimate_bytes(setup, out);
   es_worker *workers = es_workers_create(threads);
   if (workers == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   int32_t status = try_listeners(setup, percents, workers, threads, out, err);

@@ -11,6 +11,10 @@ typedef struct es_estimate {
   double listeners_s, maps_s, files_s;
 } es_estimate;
 
+/* The bytes alone. The setup must have its ground. */
+void es_estimate_bytes(const es_setup *setup, es_estimate *out);
+/* A fault when that is more than the setup's memory_bytes. */
+bool es_estimate_fits(const es_setup *setup, es_faults *faults);
 /* Tries a few listeners and a few rays of the map with `threads` workers. The setup must have its ground. */
 int32_t es_estimate_make(const es_setup *setup, const es_percentages *percents, int threads, es_estimate *out,
                          es_error *err);

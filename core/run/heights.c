@@ -102,6 +102,19 @@ size_t es_listeners_hearing(const es_setup *setup, const es_percentages *p, cons
   return n;
 }
 
+size_t es_recommended_scenario(const es_setup *setup, const es_percentages *p, const es_listener_answers *answers,
+                               const es_heights *heights) {
+  if (heights->n_groups == 0) return 0;
+  const es_height_group *g = &heights->groups[0];
+  if (g->stop < g->n) return g->scenarios[g->stop];
+  size_t best = 0;
+  for (size_t i = 1; i < g->n; i++)
+    if (es_listeners_hearing(setup, p, answers, g->scenarios[i]) >
+        es_listeners_hearing(setup, p, answers, g->scenarios[best]))
+      best = i;
+  return g->scenarios[best];
+}
+
 /* --- tables ------------------------------------------------------------------------------------------------------------------ */
 
 typedef struct writer {

@@ -32,6 +32,10 @@ size_t es_height_knee(const es_height_group *group, const es_percentages *percen
 /* Listeners that hear the beacon in their mode more than half the year (or, without time, at all) in a scenario. */
 size_t es_listeners_hearing(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                             size_t scenario);
+/* The scenario to build: of the first group the stop point; without one the lowest height at which as many hear the beacon
+ * as at any other. The job's first when no height varies. */
+size_t es_recommended_scenario(const es_setup *setup, const es_percentages *percents,
+                               const es_listener_answers *answers, const es_heights *heights);
 /* Writes heights.csv (a row a height) and heights-listeners.csv (a row a listener and height). covered_km2 has one value a
  * scenario, or is NULL without a map. Nothing is written when no height varies. */
 int32_t es_heights_write(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,

@@ -121,7 +121,7 @@ static void distances(es_page *page, const es_job *job, const es_scenario *s) {
 }
 
 void es_page_safety(es_page *page, const es_job *job, const es_scenario *s) {
-  es_page_heading(page, "Before anyone goes near it");
+  es_page_safety_heading(page, "Before anyone goes near it");
   distances(page, job, s);
   es_page_caution(
       page, "Never look into a live waveguide or feed. Switch the transmitter off before you climb or work on it.");

@@ -11,9 +11,10 @@ typedef struct es_pages {
   const es_percentages *percents;
   const es_listener_answers *answers;
   const char *folder, *run_id, *version;
+  size_t scenario; /* whose pages they are */
 } es_pages;
 
-/* All of them, for the job's first scenario; the cards tell the others' shares beside. */
+/* All of them, for that scenario; the cards tell the others' shares beside. */
 int32_t es_pages_write(const es_pages *pages, es_error *err);
 
 /* The parts. Texts live in the page's arena. */

@@ -7,10 +7,8 @@
 
 #include "base/text.h"
 #include "output/output.h"
-#include "place/locator.h"
+#include "run/pages.h"
 #include "run/sheets.h"
-#include "run/table.h"
-#include "run/verdict.h"
 
 enum { MOST_LEVELS = 64 };
 
@@ -44,36 +42,34 @@ static int32_t write_contours(const es_setup *setup, const es_scenario *s, const
 
 /* --- KMZ --------------------------------------------------------------------------------------------------------------------- */
 
-/* What a placemark says: the main figures of the table. */
-static char *placemark_text(const es_setup *setup, const es_percentages *p, const es_listener *l,
-                            const es_path_answer *a) {
-  char locator[11] = "";
-  es_locator_format(l->at, 10, locator, NULL);
-  if (a->status != ES_OK) return es_format("%s\nNo answer: no ground data.", locator);
-  char share[24] = "", heard[64] = "";
-  if (setup->timed) {
-    es_year_text(setup, a->heard_percent, share, sizeof share);
-    snprintf(heard, sizeof heard, "Heard %s of the year in %s\n", share, l->rx.mode);
+/* A placemark says what the listener's card says. */
+static char *card_text(const es_pages *pages, size_t listener) {
+  es_arena *arena = es_arena_create();
+  es_page *page = calloc(1, sizeof *page);
+  char *text = NULL;
+  if (arena != NULL && page != NULL) {
+    es_page_begin(page, arena, "Prediction, not measurement", pages->setup->job->listeners.items[listener].name);
+    es_card_fill(pages, listener, page);
+    text = es_page_text(page);
   }
-  return es_format("%s\n%.1f km from the beacon at %03.0f degrees\n%sSignal over noise %.0f dB in 2500 Hz, half of the "
-                   "time\nComes by: %s\nPoint the antenna to %03.0f degrees\nPrediction, not measurement.",
-                   locator, a->course.dist_m / 1e3, fmod(round(a->course.azimuth_deg), 360.0), heard,
-                   a->snr_db[p->median], es_way_name(a->winner[p->median]),
-                   fmod(round(a->course.back_azimuth_deg), 360.0));
+  free(page);
+  es_arena_destroy(arena);
+  return text;
 }
 
-static es_placemark *placemarks(const es_setup *setup, size_t scenario, const es_percentages *p,
-                                const es_listener_answers *answers, es_map_kind kind) {
+/* NULL out of memory. */
+static es_placemark *placemarks(const es_pages *pages, es_map_kind kind) {
+  const es_setup *setup = pages->setup;
+  const es_listener_answers *answers = pages->answers;
   es_placemark *marks = calloc(answers->n_listeners + 1, sizeof *marks);
   size_t n_steps;
   const es_map_step *steps = es_map_steps(kind, &n_steps);
   for (size_t i = 0; marks != NULL && i < answers->n_listeners; i++) {
     const es_listener *l = &setup->job->listeners.items[i];
-    const es_path_answer *a = es_listener_answer(answers, scenario, i);
-    double value = a->status != ES_OK ? NAN : setup->timed ? a->heard_percent : a->snr_db[p->median];
+    const es_path_answer *a = es_listener_answer(answers, pages->scenario, i);
+    double value = a->status != ES_OK ? NAN : setup->timed ? a->heard_percent : a->snr_db[pages->percents->median];
     int class = es_map_class(kind, value);
-    marks[i] =
-        (es_placemark){l->name, placemark_text(setup, p, l, a), l->at, class < 0 ? ES_MARK_DASH : steps[class].shape};
+    marks[i] = (es_placemark){l->name, card_text(pages, i), l->at, class < 0 ? ES_MARK_DASH : steps[class].shape};
   }
   return marks;
 }
@@ -84,7 +80,8 @@ static int32_t write_kmz(const es_setup *setup, size_t scenario, const es_percen
   const es_job *job = setup->job;
   const es_scenario *s = &job->scenarios[scenario];
   es_map_kind kind = setup->timed ? ES_MAP_HEARD : ES_MAP_LEVEL;
-  es_placemark *marks = placemarks(setup, scenario, p, answers, kind);
+  es_pages pages = {setup, p, answers, folder, run_id, ES_VERSION, scenario};
+  es_placemark *marks = placemarks(&pages, kind);
   char *path = es_format("%s/map-%s.kmz", folder, s->name);
   char *sheet = es_format("%s/map-%s-%s.png", folder, setup->timed ? "heard" : "level", s->name);
   char *title = es_format("%s: %s, %s", job->beacon.name, es_map_quantity(kind), s->name);

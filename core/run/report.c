@@ -10,6 +10,7 @@
 #include "base/units.h"
 #include "output/report.h"
 #include "place/locator.h"
+#include "run/pages.h"
 #include "run/report_parts.h"
 #include "run/sheets.h"
 
@@ -349,6 +350,7 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
   json_object_set(data, "coverage", book->coverage);
   json_object_set_new(data, "antenna_dbi", azimuth_gains(&v->setup->job->beacon));
   json_object_set(data, "inputs", inputs);
+  json_object_set_new(data, "card_scenario", word(v->setup->job->scenarios[v->shown].name));
   if (v->setup->has_frame)
     json_object_set_new(data, "map", json_pack("{s:f}", "radius_km", es_report_radius_m(&v->setup->frame) / 1e3));
   char *sheet = file_text(folder, "beacon-sheet.txt");
@@ -398,21 +400,33 @@ static bool list_pictures(const es_report_view *v, const char *folder, pictures 
   return ok;
 }
 
+static void fill_sheet(const es_report_view *v, const char *folder, const char *run_id, es_arena *arena,
+                       es_page *page) {
+  es_pages pages = {v->setup, v->percents, v->answers, folder, run_id, ES_VERSION, v->shown};
+  es_page_begin(page, arena, "", "Beacon sheet");
+  es_beacon_sheet_fill(&pages, page);
+}
+
 int32_t es_report_finish(es_report_book *book, const es_heights *heights, json_t *inputs, const char *folder,
                          const char *run_id, es_error *err) {
   es_report_view *v = &book->view;
   v->heights = heights;
-  v->shown = es_report_recommended(v);
+  v->shown = es_recommended_scenario(v->setup, v->percents, v->answers, heights);
   json_t *data = gather(book, inputs, folder, run_id, err);
   char *html = es_format("%s/report.html", folder), *digest = es_format("%s/digest.txt", folder);
   pictures p = {0};
   int32_t status = 0;
-  if (data == NULL || html == NULL || digest == NULL || !list_pictures(v, folder, &p))
+  es_page sheet;
+  es_arena *arena = es_arena_create();
+  if (arena != NULL) fill_sheet(v, folder, run_id, arena, &sheet);
+  if (arena == NULL || data == NULL || html == NULL || digest == NULL || !list_pictures(v, folder, &p))
     status = es_fail(err, ES_E_MEMORY, "out of memory");
-  es_report report = {data, book->grids, book->n_grids, p.items, p.n, (size_t)(v->setup->job->report_max_mb * 1e6)};
+  es_report report = {
+      data, book->grids, book->n_grids, p.items, p.n, &sheet, (size_t)(v->setup->job->report_max_mb * 1e6)};
   if (status == 0) status = es_report_write(html, &report, err);
   if (status == 0) status = es_digest_write(digest, data, err);
   free_pictures(&p);
+  es_arena_destroy(arena);
   free(html);
   free(digest);
   json_decref(data);

@@ -59,17 +59,6 @@ static size_t hearing(const es_report_view *v, size_t scenario) {
   return es_listeners_hearing(v->setup, v->percents, v->answers, scenario);
 }
 
-/* The stop point; without one the lowest height at which as many hear the beacon as at any other. */
-size_t es_report_recommended(const es_report_view *v) {
-  if (v->heights->n_groups == 0) return 0;
-  const es_height_group *g = &v->heights->groups[0];
-  if (g->stop < g->n) return g->scenarios[g->stop];
-  size_t best = 0;
-  for (size_t i = 1; i < g->n; i++)
-    if (hearing(v, g->scenarios[i]) > hearing(v, g->scenarios[best])) best = i;
-  return g->scenarios[best];
-}
-
 static void title_text(const es_report_view *v, char *out, size_t n) {
   size_t heard = es_listeners_hearing(v->setup, v->percents, v->answers, v->shown), all = v->answers->n_listeners;
   double height = v->setup->job->scenarios[v->shown].height_m;
@@ -210,13 +199,24 @@ static bool outside(const es_report_view *v, size_t l) {
   return false;
 }
 
-static bool climate_is_fallback(const es_setup *setup) {
-  for (int key = 0; key < ES_CLIMATE_KEYS; key++) {
-    es_climate_source source;
-    es_climate_value(setup->climate, (es_climate_key)key, 0, setup->job->beacon.at, &source);
-    if (source == ES_FROM_USER || source == ES_FROM_MAP) return false;
-  }
-  return true;
+/* Values that a latitude or a default stands in for, and those that the job gave itself or by a map. */
+static void climate_caution(const es_setup *setup, json_t *list) {
+  es_climate_entry all[ES_CLIMATE_KEYS];
+  names given = {0};
+  size_t fallbacks = 0;
+  es_climate_list(setup->climate, 0, setup->job->beacon.at, all);
+  for (int key = 0; key < ES_CLIMATE_KEYS; key++)
+    if (all[key].source == ES_FROM_USER || all[key].source == ES_FROM_MAP)
+      add_name(&given, all[key].name);
+    else
+      fallbacks++;
+  if (fallbacks == 0) return;
+  close_names(&given);
+  char bold[96];
+  snprintf(bold, sizeof bold, "%zu of %d climate values are fallbacks.", fallbacks, ES_CLIMATE_KEYS);
+  add_pair(list, given.n == 0 ? "All climate values are fallbacks." : bold,
+           "They come from the latitude or a default, not from the place; rare shares move most.%s%s%s",
+           given.n > 0 ? " Given: " : "", given.text, given.n > 0 ? "." : "");
 }
 
 json_t *es_report_cautions(const es_report_view *v) {
@@ -227,9 +227,7 @@ json_t *es_report_cautions(const es_report_view *v) {
   caution_about(v, list, outside, "lie outside a model's range",
                 "Some of their figures are extrapolated or lack a way");
   caution_about(v, list, bridged, "look over a gap in the ground", "Heights were bridged over a short void");
-  if (climate_is_fallback(v->setup))
-    add_pair(list, "Climate values are fallbacks.",
-             "No maps of the air were given, so they come from the latitude or a default; rare shares move most.");
+  climate_caution(v->setup, list);
   if (v->setup->job->surface != 0 && v->setup->facts.has_canopy)
     add_pair(list, "The ground may hold its trees already.",
              "A surface model and a canopy were given together: trees can count twice.");

@@ -14,7 +14,6 @@ typedef struct es_report_view {
 } es_report_view;
 
 /* report_answer.c: the recommendation, its facts, the cautions. */
-size_t es_report_recommended(const es_report_view *view);
 json_t *es_report_answer(const es_report_view *view);   /* {"title", "facts": [[bold, more]]} */
 json_t *es_report_cautions(const es_report_view *view); /* [[bold, more]] */
 /* report_path.c: a listener in a scenario, as the page wants it. */

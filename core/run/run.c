@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "output/output.h"
 #include "run/coverage.h"
+#include "run/estimate.h"
 #include "run/folder.h"
 #include "run/heights.h"
 #include "run/listeners.h"
@@ -31,6 +32,7 @@ typedef struct run {
   es_progress *progress;
   es_worker *workers;
   es_listener_answers answers;
+  es_heights heights;
   es_map_cells cells;
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
   double *covered_km2;   /* of each scenario's map; NULL without one */
@@ -54,8 +56,10 @@ static double now_s(void) {
 static int32_t prepare(run *r, es_faults *faults) {
   double start = now_s();
   bool ok = es_setup_plan(r->job, &r->options->models, &r->setup, faults);
+  r->setup.memory_bytes = r->options->memory_bytes;
   ok &= es_folder_check(r->options->folder, faults);
   if (!es_setup_ground(&r->setup, faults, r->progress) || !ok || faults->n_faults > 0) return ES_E_INPUT;
+  if (!es_estimate_fits(&r->setup, faults)) return ES_E_INPUT;
   r->percents = es_percentages_of(r->job, r->setup.timed, r->setup.highest_percent);
   r->workers = es_workers_create(r->options->threads);
   r->inputs = es_record_inputs(&r->setup, &r->percents, r->err);
@@ -144,6 +148,18 @@ static int32_t write_paths(run *r) {
   return status;
 }
 
+/* Of the scenario to build. */
+static int32_t write_pages(run *r) {
+  es_pages pages = {&r->setup,
+                    &r->percents,
+                    &r->answers,
+                    r->options->folder,
+                    r->run_id,
+                    ES_VERSION,
+                    es_recommended_scenario(&r->setup, &r->percents, &r->answers, &r->heights)};
+  return es_pages_write(&pages, r->err);
+}
+
 static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *layers) {
   es_coverage coverage;
   int32_t status = es_coverage_make(&r->setup, &r->cells, layers, &coverage, r->err);
@@ -225,13 +241,9 @@ static int32_t map_all(run *r) {
 }
 
 static int32_t write_heights(run *r) {
-  es_heights heights;
-  int32_t status = es_heights_make(&r->setup, &r->percents, &r->answers, &heights, r->err);
-  if (status == 0)
-    status =
-        es_heights_write(&r->setup, &r->percents, &r->answers, &heights, r->covered_km2, r->options->folder, r->err);
-  if (status == 0) status = es_report_finish(r->report, &heights, r->inputs, r->options->folder, r->run_id, r->err);
-  es_heights_free(&heights);
+  int32_t status =
+      es_heights_write(&r->setup, &r->percents, &r->answers, &r->heights, r->covered_km2, r->options->folder, r->err);
+  if (status == 0) status = es_report_finish(r->report, &r->heights, r->inputs, r->options->folder, r->run_id, r->err);
   return status;
 }
 
@@ -276,6 +288,7 @@ static void release(run *r) {
   free(r->layers);
   free(r->covered_km2);
   es_map_cells_free(&r->cells);
+  es_heights_free(&r->heights);
   es_listener_answers_free(&r->answers);
   es_workers_destroy(r->workers, r->options->threads);
   es_setup_close(&r->setup);
@@ -287,11 +300,11 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   int32_t status = prepare(&r, faults);
   if (status == 0) status = es_folder_make(options->folder, err);
   if (status == 0) status = listen_all(&r);
+  if (status == 0) status = es_heights_make(&r.setup, &r.percents, &r.answers, &r.heights, err);
   double start = now_s();
   if (status == 0) status = write_table(&r);
   if (status == 0) status = write_paths(&r);
-  es_pages pages = {&r.setup, &r.percents, &r.answers, options->folder, r.run_id, ES_VERSION};
-  if (status == 0) status = es_pages_write(&pages, err);
+  if (status == 0) status = write_pages(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
   if (status == 0) status = write_heights(&r);

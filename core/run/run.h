@@ -11,6 +11,7 @@ typedef struct es_run_options {
   es_model_folders models;
   int threads;
   bool quiet;
+  size_t memory_bytes; /* a job that needs more is refused; 0: no limit */
 } es_run_options;
 
 /* The job may be a faulty one (es_job_read): then what else is wrong with it is added to the faults already there.

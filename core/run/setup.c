@@ -130,11 +130,26 @@ static void note_farthest(const es_setup *s, es_faults *faults) {
                 "%s is %.0f km from the beacon: the ground is read that far", farthest->name, farthest_m / 1e3);
 }
 
+/* Asked of the headers, before a pixel is read. */
+static bool ground_fits(const es_setup *s, es_faults *faults) {
+  if (s->memory_bytes == 0) return true;
+  size_t before = faults->n_faults;
+  size_t bytes = es_ground_bytes(&s->job->ground, (es_ground_area){s->job->beacon.at, s->reach_m}, faults);
+  if (faults->n_faults > before) return false;
+  if (bytes <= s->memory_bytes) return true;
+  es_fault_add(faults, s->job->path, 0,
+               "--memory: the job needs %.0f MB for %.1f km of ground alone, %.0f MB are allowed: want more of them, a "
+               "smaller map, or no listener so far away",
+               ceil((double)bytes / 1e6), s->reach_m / 1e3, (double)s->memory_bytes / 1e6);
+  return false;
+}
+
 bool es_setup_ground(es_setup *s, es_faults *faults, es_progress *progress) {
   const es_job *job = s->job;
   if (isnan(job->beacon.at.lat_deg) || job->ground.n_elevation == 0) return false; /* a faulty job: told already */
   size_t before = faults->n_faults;
   note_farthest(s, faults);
+  if (!ground_fits(s, faults)) return false;
   s->ground = es_ground_open(&job->ground, (es_ground_area){job->beacon.at, s->reach_m}, faults, progress);
   if (s->ground == NULL) return false;
   s->facts = es_ground_facts_get(s->ground);

@@ -29,11 +29,13 @@ typedef struct es_setup {
   es_model_sigma model_sigma;
   bool timed;             /* the chain has a distribution over time */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
+  size_t memory_bytes;    /* that the user allows; set after es_setup_plan(). 0: no limit */
 } es_setup;
 
 /* Opens models and climate and works out reach; reads no raster. Faults are added; false when there is any. [setup] */
 bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup *out, es_faults *faults);
-/* Reads the ground, lays the frame and looks whether every station stands on known ground. [setup] */
+/* Reads the ground, lays the frame and looks whether every station stands on known ground. Nothing is read of a ground that
+ * alone needs more than memory_bytes. [setup] */
 bool es_setup_ground(es_setup *setup, es_faults *faults, es_progress *progress);
 void es_setup_close(es_setup *setup);
 

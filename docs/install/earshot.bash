@@ -1,7 +1,7 @@
 # bash completion for earshot
 _earshot() {
   local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD - 1]} command=${COMP_WORDS[1]}
-  local common="--models-from --threads --quiet --help"
+  local common="--models-from --threads --memory --quiet --help"
   COMPREPLY=()
   case $before in
   --output | -o | --models-from)

@@ -23,4 +23,18 @@ const es_model es_model_entry = {.abi = ES_ABI,
                                  .evaluate = evaluate};
 #elif defined(NO_ID)
 const es_model es_model_entry = {TINY("", ES_TERM, ES_SURFACE, evaluate)};
+#elif defined(TOO_LARGE) /* says that it is longer than it is */
+const es_model es_model_entry = {.abi = ES_ABI,
+                                 .size = sizeof(es_model) + 65536,
+                                 .id = "too-large",
+                                 .role = ES_TERM,
+                                 .touches = ES_SURFACE,
+                                 .evaluate = evaluate};
+#elif defined(NO_CHOICE) /* its setting falls back on a fourth of three choices */
+static const es_setting settings[] = {{"shape", "", "how it grows", 0, 3, 3, "flat|steep|round"}};
+const es_model es_model_entry = {TINY("no-choice", ES_TERM, ES_SURFACE, evaluate), .settings = settings,
+                                 .n_settings = 1};
+#elif defined(NO_KEY)
+static const es_setting settings[] = {{NULL, "dB", "nameless", 0, 3, 1, NULL}};
+const es_model es_model_entry = {TINY("no-key", ES_TERM, ES_SURFACE, evaluate), .settings = settings, .n_settings = 1};
 #endif

@@ -167,6 +167,19 @@ static void a_number_that_is_missing_marks_its_own_answer_only(void **state) {
   bench_chain_close(&t.bench);
 }
 
+/* A model that forgets to fill what it was asked for: NaN on entry, so nothing is taken for 0 dB. */
+static void too_few_values_are_missing_ones(void **state) {
+  (void)state;
+  trial t;
+  assert_int_equal(run(&t, "good few", 10.0), 0);
+  for (size_t j = 0; j < RX * PERCENTS; j++) {
+    bool filled = j < RX;
+    assert_int_equal(t.answer.status[j], filled ? ES_OK : ES_FAILED);
+    assert_true(filled ? fabs(t.answer.basic_db[j] - 5.5) < 1e-12 : isnan(t.answer.basic_db[j]));
+  }
+  bench_chain_close(&t.bench);
+}
+
 /* The same with another way beside it: that way's loss is kept, and the answer says that something is missing from it. */
 static void a_failed_way_never_passes_in_silence(void **state) {
   (void)state;
@@ -208,6 +221,7 @@ int main(void) {
       cmocka_unit_test(a_failing_model_is_named_with_its_file_and_reason),
       cmocka_unit_test(a_second_model_of_one_way_is_refused),
       cmocka_unit_test(a_number_that_is_missing_marks_its_own_answer_only),
+      cmocka_unit_test(too_few_values_are_missing_ones),
       cmocka_unit_test(a_failed_way_never_passes_in_silence),
       cmocka_unit_test(outside_its_range_the_value_is_kept_and_flagged),
   };

@@ -36,6 +36,9 @@ static const struct refusal {
     {"/no-way.so", "it touches no way"},
     {"/short-struct.so", "it has no evaluate()"},
     {"/no-id.so", "it has no id"},
+    {"/too-large.so", "its es_model_entry says"},
+    {"/no-choice.so", "a setting's fallback is none of its choices"},
+    {"/no-key.so", "a setting has no key or no unit"},
     {"/text.so", "not a model"},
 };
 
@@ -108,6 +111,18 @@ static void an_older_structure_is_taken_as_far_as_it_goes(void **state) {
   assert_non_null(older);
   assert_non_null(older->is.evaluate);
   assert_null(older->is.destroy); /* its library holds bytes there: they must not be read */
+  es_models_close(&set);
+}
+
+/* Built when the structure was longer: what the host does not know is passed over. */
+static void a_later_structure_is_taken_as_far_as_it_is_known(void **state) {
+  (void)state;
+  es_model_set set = open_set(ES_TEST_MODELS);
+  es_loaded_model *longer = es_model_find(&set, "longer");
+  assert_non_null(longer);
+  assert_true(longer->is.size > sizeof(es_model));
+  assert_non_null(longer->is.evaluate);
+  assert_int_equal(longer->is.can, 0);
   es_models_close(&set);
 }
 
@@ -287,6 +302,7 @@ int main(void) {
       cmocka_unit_test(a_folder_that_is_not_there),
       cmocka_unit_test(the_first_folder_with_an_id_wins),
       cmocka_unit_test(an_older_structure_is_taken_as_far_as_it_goes),
+      cmocka_unit_test(a_later_structure_is_taken_as_far_as_it_is_known),
       cmocka_unit_test(settings_have_defaults),
       cmocka_unit_test(settings_are_parsed),
       cmocka_unit_test(a_convention_a_model_does_not_know_leaves_its_default),

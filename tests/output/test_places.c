@@ -1,6 +1,8 @@
 /* test_places.c - files for other people's map programs, read back by GDAL and OGR. */
 #include <cpl_conv.h>
+#include <cpl_vsi.h>
 #include <gdal.h>
+#include <math.h>
 #include <ogr_api.h>
 #include <ogr_srs_api.h>
 
@@ -12,6 +14,10 @@ static const es_field FIELDS[] = {
 static const es_cell CELLS[] = {{"a <b> & \"c\"", 0}, {NULL, 132.449}, {NULL, 3}, {NULL, 0}, {NULL, NAN}, {NULL, 4}};
 static const es_lonlat AT[] = {{179.9, -16.5}, {-179.9, -17.0}};
 static const es_lonlat BEACON = {179.5, -17.0};
+
+/* On and near 180 degrees, on both poles, on the equator. */
+static const es_lonlat HARD_PLACES[] = {{179.9, -16.8}, {-179.95, 60.0}, {20.0, 89.9}, {-70.0, -89.95}, {12.0, 0.0}};
+enum { HARD = sizeof HARD_PLACES / sizeof *HARD_PLACES };
 
 static GDALDatasetH open_vector(const char *path) {
   GDALAllRegister();
@@ -64,20 +70,32 @@ static void lines_read_back(void **state) {
 
 static island an_island(void) { return island_make((es_lonlat){-36.1, 46.5}, 30000, 121, ES_MAP_LEVEL, 3, 7); }
 
+static void give_plane(island *i) {
+  if (i->frame.wkt != NULL) return;
+  char text[120];
+  snprintf(text, sizeof text, "+proj=aeqd +lon_0=%.9g +lat_0=%.9g +datum=WGS84", i->frame.beacon.lon_deg,
+           i->frame.beacon.lat_deg);
+  OGRSpatialReferenceH plane = OSRNewSpatialReference(NULL);
+  OSRSetFromUserInput(plane, text);
+  OSRExportToWkt(plane, &i->frame.wkt);
+  OSRDestroySpatialReference(plane);
+}
+
+static void free_plane(island *i) {
+  CPLFree(i->frame.wkt);
+  i->frame.wkt = NULL;
+}
+
+static const es_contour_level LEVELS[] = {{"jt4g", -24}, {"cw", -15}, {"ssb", 6}};
+
 /* A point inside a mode's polygon has an SNR between the polygon's own figures. */
 static void contours_hold_their_cells(void **state) {
-  static const es_contour_level LEVELS[] = {{"jt4g", -24}, {"cw", -15}, {"ssb", 6}};
   char *path = scratch_path(state, "c.gpkg");
   island i = an_island();
   for (int k = 0; k < i.frame.cols * i.frame.rows; k++) /* a plane that rises eastward, with a hole */
     i.values[k] = k % i.frame.cols < 4 ? NAN : (float)(k % i.frame.cols) - 60.0f;
   es_error err = {0};
-  if (i.frame.wkt == NULL) {
-    OGRSpatialReferenceH plane = OSRNewSpatialReference(NULL);
-    OSRSetFromUserInput(plane, "+proj=aeqd +lon_0=-36.1 +lat_0=46.5 +datum=WGS84");
-    OSRExportToWkt(plane, &i.frame.wkt);
-    OSRDestroySpatialReference(plane);
-  }
+  give_plane(&i);
   assert_int_equal(es_contours_write(path, &i.frame, i.values, LEVELS, 3, &err), 0);
   GDALDatasetH file = open_vector(path);
   OGRLayerH layer = GDALDatasetGetLayerByName(file, "coverage");
@@ -94,50 +112,186 @@ static void contours_hold_their_cells(void **state) {
   OGR_G_DestroyGeometry(point);
   OGR_F_Destroy(row);
   GDALClose(file);
-  CPLFree(i.frame.wkt);
-  i.frame.wkt = NULL;
+  free_plane(&i);
   island_free(&i);
   free(path);
 }
 
-static int32_t write_kmz(const char *path, const island *i) {
-  const es_placemark marks[] = {{"Q7XAN <b>\"Sorrel\" & Bay\x01", "HN16\n<script>", {-36.0, 46.4}, ES_MARK_DISC}};
+static bool layer_holds(OGRLayerH layer, es_lonlat at) {
+  bool held = false;
+  OGRGeometryH point = OGR_G_CreateGeometry(wkbPoint);
+  OGR_G_SetPoint_2D(point, 0, remainder(at.lon_deg, 360.0), at.lat_deg);
+  OGR_L_ResetReading(layer);
+  for (OGRFeatureH row; (row = OGR_L_GetNextFeature(layer)) != NULL; OGR_F_Destroy(row))
+    held |= OGR_G_Contains(OGR_F_GetGeometryRef(row), point) != 0;
+  OGR_G_DestroyGeometry(point);
+  return held;
+}
+
+static void within_the_globe(OGRLayerH layer) {
+  OGREnvelope e;
+  assert_int_equal(OGR_L_GetExtent(layer, &e, 1), OGRERR_NONE);
+  assert_true(e.MinX >= -180.0 && e.MaxX <= 180.0 && e.MinY >= -90.0 && e.MaxY <= 90.0);
+  OGR_L_ResetReading(layer);
+  for (OGRFeatureH row; (row = OGR_L_GetNextFeature(layer)) != NULL; OGR_F_Destroy(row))
+    assert_true(OGR_G_IsValid(OGR_F_GetGeometryRef(row)));
+}
+
+/* A disc of voice about the beacon, across 180 degrees and around a pole: places in it lie in a polygon, others do not. */
+static void contours_go_round_the_globe(void **state) {
+  for (int h = 0; h < HARD; h++) {
+    char *path = scratch_path(state, "g.gpkg");
+    island i = island_make(HARD_PLACES[h], 30000, 121, ES_MAP_LEVEL, 0, 7);
+    int middle = i.frame.cols / 2;
+    for (int k = 0; k < i.frame.cols * i.frame.rows; k++)
+      i.values[k] =
+          6.0f + 20.0f - (float)(hypot(k % i.frame.cols - middle, k / i.frame.cols - middle) * i.frame.cell_m / 1e3);
+    give_plane(&i);
+    es_error err = {0};
+    assert_int_equal(es_contours_write(path, &i.frame, i.values, LEVELS + 2, 1, &err), 0);
+    GDALDatasetH file = open_vector(path);
+    OGRLayerH layer = GDALDatasetGetLayerByName(file, "coverage");
+    within_the_globe(layer);
+    for (int azimuth = 7; azimuth < 360; azimuth += 30)
+      for (int km = 1; km < 28; km += 2) {
+        if (km == 19 || km == 21) continue; /* at the edge */
+        bool held = layer_holds(layer, es_geodesic_ahead(HARD_PLACES[h], azimuth, 1000.0 * km));
+        if (held != (km < 20)) fail_msg("place %d, %d km at %d degrees: %s", h, km, azimuth, held ? "in" : "out");
+      }
+    GDALClose(file);
+    free_plane(&i);
+    island_free(&i);
+    free(path);
+  }
+}
+
+static int32_t write_kmz(const char *path, const island *i, es_lonlat at) {
+  const es_placemark marks[] = {{"Q7XAN <b>\"Sorrel\" & Bay\x01\xFF", "HN16\n<script>", at, ES_MARK_DISC}};
   es_map_ground ground = {i->ground_m, i->zone};
   es_kmz kmz = {"Title & more", "about", "/nowhere.png", "Beacon", marks, 1};
   es_error err = {0};
   return es_kmz_write(path, &i->frame, ES_MAP_LEVEL, i->values, &ground, &kmz, &err);
 }
 
+static char *in_archive(const char *archive, const char *name) { return es_format("/vsizip/%s/%s", archive, name); }
+
 static void kmz_reads_back(void **state) {
   char *path = scratch_path(state, "m.kmz"), *again = scratch_path(state, "n.kmz");
   island i = an_island();
-  assert_int_equal(write_kmz(path, &i), 0);
-  assert_int_equal(write_kmz(again, &i), 0);
+  assert_int_equal(write_kmz(path, &i, (es_lonlat){-36.0, 46.4}), 0);
+  assert_int_equal(write_kmz(again, &i, (es_lonlat){-36.0, 46.4}), 0);
   assert_same_files(path, again);
-  char *kml = es_format("/vsizip/%s/doc.kml", path), *picture = es_format("/vsizip/%s/map.png", path);
+  char *kml = in_archive(path, "doc.kml");
   GDALDatasetH file = open_vector(kml);
   OGRLayerH layer = GDALDatasetGetLayerByName(file, "Stations");
   assert_int_equal(OGR_L_GetFeatureCount(layer, 1), 2);
   OGR_L_ResetReading(layer);
   OGR_F_Destroy(OGR_L_GetNextFeature(layer)); /* the beacon */
   OGRFeatureH row = OGR_L_GetNextFeature(layer);
-  assert_string_equal(OGR_F_GetFieldAsString(row, OGR_F_GetFieldIndex(row, "Name")), "Q7XAN <b>\"Sorrel\" & Bay ");
+  assert_string_equal(OGR_F_GetFieldAsString(row, OGR_F_GetFieldIndex(row, "Name")),
+                      "Q7XAN <b>\"Sorrel\" & Bay \xEF\xBF\xBD");
+  assert_string_equal(OGR_F_GetFieldAsString(row, OGR_F_GetFieldIndex(row, "description")),
+                      "<pre>HN16\n&lt;script&gt;</pre>"); /* HTML that shows as text */
   assert_near(OGR_G_GetX(OGR_F_GetGeometryRef(row), 0), -36.0, 1e-6);
   OGR_F_Destroy(row);
   GDALClose(file);
-  GDALDatasetH map = GDALOpen(picture, GA_ReadOnly);
-  assert_non_null(map);
-  assert_int_equal(GDALGetRasterCount(map), 4); /* with transparency */
-  unsigned char corner = 1;
-  assert_int_equal(GDALRasterIO(GDALGetRasterBand(map, 4), GF_Read, 0, 0, 1, 1, &corner, 1, 1, GDT_Byte, 0, 0),
-                   CE_None);
-  assert_int_equal(corner, 0);
-  GDALClose(map);
   free(kml);
-  free(picture);
   free(path);
   free(again);
   island_free(&i);
+}
+
+/* --- KML as OGC 12-007r2 wants it; Debian ships no schema of it, so its structure is looked at here -------------------- */
+
+static char *kml_of(const char *archive) {
+  char *path = in_archive(archive, "doc.kml"), *text = calloc(1, 1 << 16);
+  VSILFILE *file = VSIFOpenL(path, "rb");
+  assert_non_null(file);
+  assert_non_null(text);
+  assert_true(VSIFReadL(text, 1, (1 << 16) - 1, file) > 0);
+  VSIFCloseL(file);
+  free(path);
+  return text;
+}
+
+static double next_number(const char **at, const char *tag) {
+  char open[32];
+  snprintf(open, sizeof open, "<%s>", tag);
+  const char *found = strstr(*at, open);
+  assert_non_null(found);
+  *at = found + strlen(open);
+  return strtod(*at, NULL);
+}
+
+/* A picture of the archive and where it lies. */
+typedef struct laid_picture {
+  double north, south, east, west;
+  GDALDatasetH picture;
+} laid_picture;
+
+/* Every ground overlay: its box in order and within the globe, its picture there, with transparency. */
+static int overlays_of(const char *archive, laid_picture out[2]) {
+  char *kml = kml_of(archive);
+  int n = 0;
+  for (const char *at = kml; (at = strstr(at, "<GroundOverlay>")) != NULL; n++) {
+    char name[16];
+    assert_true(n < 2);
+    at = strstr(at, "<href>") + 6;
+    snprintf(name, sizeof name, "%.*s", (int)strcspn(at, "<"), at);
+    laid_picture *o = &out[n];
+    o->north = next_number(&at, "north"); /* the order of the schema's LatLonBox */
+    o->south = next_number(&at, "south");
+    o->east = next_number(&at, "east");
+    o->west = next_number(&at, "west");
+    assert_true(o->south < o->north && o->north <= 90.0 && o->south >= -90.0);
+    assert_true(o->west < o->east && o->east <= 180.0 && o->west >= -180.0);
+    char *path = in_archive(archive, name);
+    o->picture = GDALOpen(path, GA_ReadOnly);
+    assert_non_null(o->picture);
+    assert_int_equal(GDALGetRasterCount(o->picture), 4);
+    free(path);
+  }
+  free(kml);
+  return n;
+}
+
+/* Strength of the overlay at a place; -1 when no overlay lies there. */
+static int alpha_at(const laid_picture *o, int n, es_lonlat at) {
+  for (int k = 0; k < n; k++) {
+    double lon = remainder(at.lon_deg, 360.0);
+    if (lon < o[k].west || lon > o[k].east || at.lat_deg < o[k].south || at.lat_deg > o[k].north) continue;
+    int cols = GDALGetRasterXSize(o[k].picture), rows = GDALGetRasterYSize(o[k].picture);
+    int x = (int)((lon - o[k].west) / (o[k].east - o[k].west) * cols),
+        y = (int)((o[k].north - at.lat_deg) / (o[k].north - o[k].south) * rows);
+    unsigned char alpha = 0;
+    assert_int_equal(GDALRasterIO(GDALGetRasterBand(o[k].picture, 4), GF_Read, x < cols ? x : cols - 1,
+                                  y < rows ? y : rows - 1, 1, 1, &alpha, 1, 1, GDT_Byte, 0, 0),
+                     CE_None);
+    return alpha;
+  }
+  return -1;
+}
+
+/* Everything within the radius is loud: the overlay covers it on every side, and nothing outside. */
+static void overlay_covers_the_radius(void **state) {
+  for (int h = 0; h < HARD; h++) {
+    char *path = scratch_path(state, "h.kmz");
+    island i = island_make(HARD_PLACES[h], 30000, 121, ES_MAP_LEVEL, 0, 7);
+    for (int k = 0; k < i.frame.cols * i.frame.rows; k++) i.values[k] = 25.0f;
+    assert_int_equal(write_kmz(path, &i, HARD_PLACES[h]), 0);
+    laid_picture o[2];
+    int n = overlays_of(path, o);
+    assert_int_equal(n, h < 2 ? 2 : 1); /* two that meet at 180 degrees */
+    for (int azimuth = 0; azimuth < 360; azimuth += 15)
+      for (int km = 2; km <= 36; km += 2) {
+        int alpha = alpha_at(o, n, es_geodesic_ahead(HARD_PLACES[h], azimuth, 1000.0 * km));
+        if (km <= 28) assert_int_equal(alpha, 200);
+        if (km >= 32) assert_true(alpha <= 0);
+      }
+    for (int k = 0; k < n; k++) GDALClose(o[k].picture);
+    island_free(&i);
+    free(path);
+  }
 }
 
 /* The classes carry the sheet's own colours, and nothing where nothing is known. */
@@ -147,12 +301,7 @@ static void classes_read_back(void **state) {
   i.values[0] = NAN;
   i.values[1] = 25.0f; /* loud: the highest class */
   es_error err = {0};
-  if (i.frame.wkt == NULL) {
-    OGRSpatialReferenceH plane = OSRNewSpatialReference(NULL);
-    OSRSetFromUserInput(plane, "+proj=aeqd +lon_0=-36.1 +lat_0=46.5 +datum=WGS84");
-    OSRExportToWkt(plane, &i.frame.wkt);
-    OSRDestroySpatialReference(plane);
-  }
+  give_plane(&i);
   assert_int_equal(es_map_classes_write(path, &i.frame, ES_MAP_LEVEL, i.values, 1, &err), 0);
   GDALDatasetH file = GDALOpen(path, GA_ReadOnly);
   assert_non_null(file);
@@ -169,8 +318,7 @@ static void classes_read_back(void **state) {
   assert_string_equal(GDALGetMetadataItem(file, "EARSHOT_CLASS_6", NULL), "loud: +20 and more");
   assert_string_equal(GDALGetMetadataItem(file, "LAYOUT", "IMAGE_STRUCTURE"), "COG");
   GDALClose(file);
-  CPLFree(i.frame.wkt);
-  i.frame.wkt = NULL;
+  free_plane(&i);
   island_free(&i);
   free(path);
 }
@@ -180,6 +328,8 @@ int main(void) {
       cmocka_unit_test_setup_teardown(geojson_reads_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(lines_read_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(contours_hold_their_cells, scratch_make, scratch_remove),
+      cmocka_unit_test_setup_teardown(contours_go_round_the_globe, scratch_make, scratch_remove),
+      cmocka_unit_test_setup_teardown(overlay_covers_the_radius, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(classes_read_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(kmz_reads_back, scratch_make, scratch_remove),
   };

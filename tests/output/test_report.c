@@ -80,7 +80,7 @@ static void size_is_kept(void **state) {
   es_report_grid grids[] = {{ids[0], SIDE, bytes}, {ids[1], SIDE, bytes}, {ids[2], SIDE, bytes}};
   es_report_picture none[] = {{"map", "/nowhere.png"}}; /* nor does a map without listeners lose its layers */
   json_t *data = sample();
-  es_report report = {data, grids, 3, none, 1, 330000};
+  es_report report = {data, grids, 3, none, 1, NULL, 330000};
   size_t n;
   char *html = written(state, &report, &n);
   assert_true(n <= report.max_bytes);

@@ -60,7 +60,8 @@ void batch_run(batch *b, const char *job_path, const char *out, int threads) {
   es_faults faults = {0};
   es_error err = {0};
   es_job *job = es_job_open(job_path, &faults);
-  es_run_options options = {batch_path(b, out), {.installed = ES_TEST_MODELS}, threads, true};
+  es_run_options options = {
+      .folder = batch_path(b, out), .models.installed = ES_TEST_MODELS, .threads = threads, .quiet = true};
   int32_t status = job != NULL ? es_run(job, &options, &faults, &err) : ES_E_INPUT;
   for (size_t i = 0; status != 0 && i < faults.n; i++)
     print_error("%s:%ld: %s\n", faults.items[i].file, faults.items[i].line, faults.items[i].text);

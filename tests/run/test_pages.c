@@ -28,7 +28,7 @@ static int set_up(void **state) {
       "name,lon,lat,height_m,dish_m,mode,lnb_lo_mhz\n\"Q7XAN <Far> & \"\"Ness\"\"\",-34.30,46.40,10,0.6,cw,9750\n", "");
   f->answer = island_advice(&f->j, 0);
   f->answers = (es_listener_answers){.n_scenarios = 1, .n_listeners = 1, .items = &f->answer};
-  f->pages = (es_pages){&f->j.setup, &f->j.percents, &f->answers, f->j.folder.path, "ABCD1234", "0.0"};
+  f->pages = (es_pages){&f->j.setup, &f->j.percents, &f->answers, f->j.folder.path, "ABCD1234", "0.0", 0};
   *state = f;
   return 0;
 }

@@ -370,11 +370,14 @@ function panel(l) {
   if (pair.length > 1) box.append(el("p", null, el("b", null, "Trees: "), pair.map(([s, i]) => seasons[s.season] + " " + (D.timed ? pct(path(l, i).heard_percent) : sign(path(l, i).snr_p50) + " dB")).join(", ") + "."));
   box.append(el("p", null, el("small", null, (g.line_of_sight ? "Line of sight. " : "No line of sight. ") + "Least clearance " + minus(g.clearance_m, 1) + " m (" + minus(g.clearance_f1, 1) + " first zones) at " + km(g.worst_point_km) + " km. Point to " + deg(g.back_bearing_deg) + "°, " + sign(g.back_elevation_deg, 2) + "° up.")));
   if (w.card) {
-    const copy = el("button", {type: "button", class: "btn"}, "Copy the card");
-    copy.addEventListener("click", () => navigator.clipboard && navigator.clipboard.writeText(w.card).then(() => { copy.textContent = "Copied"; }));
-    box.append(el("h3", null, "Card"), el("pre", {class: "card"}, w.card), copy);
+    box.append(el("h3", null, "Card, for " + D.card_scenario), el("pre", {class: "card"}, w.card), copyButton("Copy the card", w.card));
   }
   return box;
+}
+function copyButton(word, text) {
+  const b = el("button", {type: "button", class: "btn"}, word);
+  b.addEventListener("click", () => navigator.clipboard && navigator.clipboard.writeText(text).then(() => { b.textContent = "Copied"; }));
+  return b;
 }
 function picture(l) {
   const id = String(l + 1).padStart(4, "0") + "-" + S[state.scenario].name, node = $("p-" + id);
@@ -515,7 +518,8 @@ function current() {
   if (innerHeight + scrollY > document.documentElement.scrollHeight - 4) now = links[links.length - 1];
   for (const a of links) if (a === now) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
 }
-if (D.sheet) $("sheet").hidden = document.querySelector('nav a[href="#sheet"]').hidden = false;
+if (!$("sheet")) document.querySelector('nav a[href="#sheet"]').hidden = true;
+else if (D.sheet) $("sheet").append(copyButton("Copy the sheet", D.sheet));
 find(); method(); refresh();
 addEventListener("scroll", current, {passive: true});
 })();
