@@ -11,7 +11,6 @@
 #include "output/output.h"
 #include "run/folder.h"
 
-enum { MOST_LAYERS = 2 * 16 + 4 };
 #define WAY_NUMBERS "1 surface, 2 ducting, 4 troposcatter, 9 surface through trees"
 
 typedef struct layer {
@@ -21,7 +20,7 @@ typedef struct layer {
 } layer;
 
 typedef struct layers {
-  layer items[MOST_LAYERS];
+  layer items[ES_MAP_LAYERS];
   size_t n;
 } layers;
 
@@ -65,18 +64,6 @@ static int32_t write_one(const es_raster_place *at, const char *path, const laye
   const char *texts[] = {at->scenario->name, map_id, ES_VERSION};
   return es_map_raster_write(path, &at->setup->frame, l->values, l->description, l->unit, keys, texts, 3, at->threads,
                              err);
-}
-
-int32_t es_raster_leaves(const es_raster_place *at, const es_map_need *less, const float *difference_db,
-                         es_error *err) {
-  layer l = {.description = "SNR in leaf minus SNR out of leaf, median",
-             .unit = "dB",
-             .values = (float *)(uintptr_t)difference_db};
-  char both[32], *path = name_of(at, "leaves");
-  snprintf(both, sizeof both, "%s-%s", at->need->id, less->id);
-  int32_t status = path != NULL ? write_one(at, path, &l, both, err) : no_memory(err);
-  free(path);
-  return status;
 }
 
 /* --- the ticket -------------------------------------------------------------------------------------------------------------- */
@@ -170,8 +157,9 @@ int32_t es_rasters_read(const es_raster_place *at, size_t n_cells, es_map_layers
   json_t *ticket = json_load_file(path, 0, NULL);
   free(path);
   if (ticket == NULL) return 0;
-  int32_t status = es_map_layers_create(at->setup, n_cells, out, err);
-  if (status == 0 && !(*found = read_all(at, ticket, out))) es_map_layers_free(out);
+  int32_t status = es_map_layers_create(at->setup, n_cells, out) ? 0 : no_memory(err);
+  if (status == 0) *found = read_all(at, ticket, out);
+  if (!*found) es_map_layers_free(out);
   json_decref(ticket);
   return status;
 }

@@ -21,8 +21,5 @@ typedef struct es_raster_place {
 int32_t es_rasters_write(const es_raster_place *place, const es_map_layers *layers, es_error *err);
 /* Layers of a map that is whole and made from the same need: *found, and filled. Not found is no error. */
 int32_t es_rasters_read(const es_raster_place *place, size_t n_cells, es_map_layers *out, bool *found, es_error *err);
-/* One raster more, of the scenario in leaf less the one out of leaf. */
-int32_t es_raster_leaves(const es_raster_place *place, const es_map_need *less, const float *difference_db,
-                         es_error *err);
 
 #endif
