@@ -54,6 +54,10 @@ size_t es_map_rays(const es_setup *setup);
 /* Layers full of NaN; false out of memory, free them then too. */
 bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out);
 void es_map_layers_free(es_map_layers *layers);
+/* One layer full of NaN, in the scratch folder when the setup has one; NULL: no room. Back with es_large_free(). */
+float *es_map_layer_create(const es_setup *setup, size_t n_cells);
+/* Layers in the scratch folder leave memory until they are touched again. */
+void es_map_layers_rest(const es_map_layers *layers);
 /* The layers that are wanted: for each percentage SNR and loss, then line of sight, then those of a chain with time. Returns
  * how many; list has room for ES_MAP_LAYERS + 1. */
 size_t es_map_layers_list(const es_map_layers *layers, float **list);

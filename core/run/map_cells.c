@@ -11,8 +11,8 @@
 /* --- the ground under the cells ------------------------------------------------------------------------------------------------ */
 
 void es_map_cells_free(es_map_cells *cells) {
-  free(cells->ground_m);
-  free(cells->zone);
+  es_large_free(cells->ground_m);
+  es_large_free(cells->zone);
   *cells = (es_map_cells){0};
 }
 
@@ -57,27 +57,35 @@ int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out,
 
 /* --- layers ---------------------------------------------------------------------------------------------------------------------------- */
 
-static float *layer_create(size_t n) {
-  float *layer = es_large_get(n * sizeof *layer);
-  for (size_t i = 0; layer != NULL && i < n; i++) layer[i] = NAN;
+/* In a scratch folder it is filled piece by piece, so that it is never whole in memory. */
+float *es_map_layer_create(const es_setup *setup, size_t n) {
+  enum { PIECE = 1 << 22 };
+  size_t bytes = n * sizeof(float);
+  float *layer = setup->scratch != NULL ? es_large_on_disk(bytes, setup->scratch) : es_large_get(bytes);
+  for (size_t i = 0; layer != NULL && i < n; i++) {
+    layer[i] = NAN;
+    if (i % PIECE == PIECE - 1) es_large_rest(layer);
+  }
+  es_large_rest(layer);
   return layer;
 }
 
 bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out) {
   const es_job *job = setup->job;
   *out = (es_map_layers){.n_cells = n_cells};
-  bool ok = (out->los = layer_create(n_cells)) != NULL;
+  bool ok = (out->los = es_map_layer_create(setup, n_cells)) != NULL;
   for (size_t i = 0; ok && i < job->n_time_percent && i < ES_MAP_PERCENTS; i++) {
     if (job->time_percent[i] > setup->highest_percent) continue;
     size_t k = out->n_percent++;
     out->percent[k] = job->time_percent[i];
-    out->snr_db[k] = layer_create(n_cells);
-    out->loss_db[k] = layer_create(n_cells);
+    out->snr_db[k] = es_map_layer_create(setup, n_cells);
+    out->loss_db[k] = es_map_layer_create(setup, n_cells);
     ok = out->snr_db[k] != NULL && out->loss_db[k] != NULL;
   }
   if (!ok || !setup->timed) return ok;
-  return (out->heard_percent = layer_create(n_cells)) != NULL && (out->way_median = layer_create(n_cells)) != NULL &&
-         (out->way_best = layer_create(n_cells)) != NULL;
+  return (out->heard_percent = es_map_layer_create(setup, n_cells)) != NULL &&
+         (out->way_median = es_map_layer_create(setup, n_cells)) != NULL &&
+         (out->way_best = es_map_layer_create(setup, n_cells)) != NULL;
 }
 
 static size_t add(float **list, size_t n, float *layer) {
@@ -104,9 +112,15 @@ size_t es_map_layer_count(const es_setup *setup) {
   return n + (setup->timed ? 3 : 0);
 }
 
+void es_map_layers_rest(const es_map_layers *l) {
+  float *list[ES_MAP_LAYERS + 1];
+  size_t n = es_map_layers_list(l, list);
+  for (size_t i = 0; i < n; i++) es_large_rest(list[i]);
+}
+
 void es_map_layers_free(es_map_layers *l) {
   float *list[ES_MAP_LAYERS + 1];
   size_t n = es_map_layers_list(l, list);
-  for (size_t i = 0; i < n; i++) free(list[i]);
+  for (size_t i = 0; i < n; i++) es_large_free(list[i]);
   *l = (es_map_layers){0};
 }

@@ -29,6 +29,7 @@ typedef struct es_setup {
   es_model_sigma model_sigma;
   bool timed;             /* the chain has a distribution over time */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
+  const char *scratch;    /* folder for what memory_bytes has no room for; NULL: all is held in memory */
   size_t memory_bytes;    /* that the user allows; set after es_setup_plan(). 0: no limit */
 } es_setup;
 

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/large.h"
 #include "base/text.h"
 #include "base/units.h"
 #include "output/output.h"
@@ -273,6 +274,7 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
                     .scale = j->setup->job->map.width_px / 1600};
   es_map_ground ground = {j->cells->ground_m, j->cells->zone};
   int32_t status = es_map_sheet_write(path, &j->setup->frame, values, &ground, marks, n, &sheet, j->err);
+  es_large_rest(values);
   free(marks);
   free(path);
   return status;
@@ -286,6 +288,7 @@ static int32_t write_raster(const sheet_job *j, const char *what, const char *de
   if (path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
   int32_t status =
       es_map_raster_write(path, &j->setup->frame, values, description, unit, keys, texts, 3, j->threads, j->err);
+  es_large_rest(values);
   free(path);
   return status;
 }
