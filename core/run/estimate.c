@@ -66,26 +66,21 @@ static int32_t try_rays(const es_setup *setup, const es_percentages *percents, e
 
 static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
 
-/* Two seasons: the median of one waits for that of the other. */
-static bool leaves_wanted(const es_job *job) {
-  bool in_leaf = false, out_of_leaf = false;
-  for (size_t i = 0; i < job->n_scenarios; i++) {
-    in_leaf |= job->scenarios[i].season == ES_IN_LEAF;
-    out_of_leaf |= job->scenarios[i].season == ES_OUT_OF_LEAF;
-  }
-  return in_leaf && out_of_leaf;
-}
+/* Layers that wait for another scenario's, to be compared with them, and the difference in the making. */
+static double waiting_layers(const es_job *job) { return job->n_scenarios > 1 ? 3.0 : 0.0; }
 
 static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
-  double rows = setup->frame.rows, cells = (double)setup->frame.cols * rows, floats = cells * sizeof(float);
+  double rows = setup->frame.rows, cells = (double)setup->frame.cols * rows, layer = cells * sizeof(float);
   double percents = setup->timed ? (double)(ES_YEAR_STEPS + setup->job->n_time_percent) : 1.0;
-  double layers = floats * ((double)es_map_layer_count(setup) + (leaves_wanted(setup->job) ? 1.0 : 0.0));
+  double layers = layer * (double)es_map_layer_count(setup), waiting = layer * waiting_layers(setup->job);
   double raster = fmin(RASTER_BYTES_A_CELL * cells, RASTER_BYTES);
   double rays = threads * 0.5 * rows * (RAY_BYTES_A_RING + RAY_BYTES_A_PERCENT * percents);
-  double pages = threads * rows * PAGES_BYTES_A_ROW, whole = leaves_wanted(setup->job) ? 2.0 * floats : floats;
-  double held = setup->scratch != NULL ? fmin(pages, floats) + whole : layers;
-  out->disk_bytes = setup->scratch != NULL ? (size_t)layers : 0;
-  out->map_bytes = (size_t)(cells * (sizeof(float) + 1.0) + held + rays + raster) + SHEET_BYTES;
+  double pages = fmin(threads * rows * PAGES_BYTES_A_ROW, layer);
+  bool on_disk = setup->scratch != NULL;
+  out->disk_bytes = on_disk ? (size_t)layers : 0;
+  out->map_bytes =
+      (size_t)(cells * (sizeof(float) + 1.0) + waiting + (on_disk ? pages + layer : layers) + rays + raster) +
+      SHEET_BYTES;
 }
 
 void es_estimate_bytes(const es_setup *setup, int threads, es_estimate *out) {
@@ -100,6 +95,7 @@ bool es_estimate_fits(es_setup *setup, int threads, const char *scratch, es_faul
   es_estimate_bytes(setup, threads, &e);
   if (setup->memory_bytes == 0 || e.peak_bytes <= setup->memory_bytes) return true;
   setup->scratch = scratch;
+  for (size_t i = 0; setup->variants != NULL && i < setup->job->n_variants; i++) setup->variants[i].scratch = scratch;
   es_estimate_bytes(setup, threads, &e);
   if (e.peak_bytes <= setup->memory_bytes) return true;
   es_fault_add(faults, setup->job->path, 0,

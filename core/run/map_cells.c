@@ -22,11 +22,20 @@ typedef struct row_work {
   double *east;   /* from the first cell of a row to each of its cells */
   double *ground; /* a row for every worker */
   uint8_t *known;
+  bool at_centre; /* the ground is laid about this beacon: rows are straight lines there */
 } row_work;
+
+/* A row about another place than the ground's own: cell by cell. */
+static int32_t sample_elsewhere(const row_work *w, double y, double x, size_t cols, es_ground_samples *s) {
+  es_lonlat *at = malloc(cols * sizeof *at);
+  for (size_t c = 0; at != NULL && c < cols; c++) at[c] = es_frame_place(&w->setup->frame, x + w->east[c], y);
+  if (at != NULL) es_ground_sample_places(w->setup->ground, at, cols, s);
+  free(at);
+  return at != NULL ? 0 : ES_E_MEMORY;
+}
 
 /* Cells of one row: a straight line in either plane. */
 static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
-  (void)err;
   row_work *w = shared;
   const es_frame *f = &w->setup->frame;
   size_t cols = (size_t)f->cols, at = item * cols, mine = (size_t)worker * cols;
@@ -35,16 +44,24 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
   es_frame_cell(f, 0, (int)item, &x, &y);
   if (f->kind == ES_FRAME_RASTER)
     es_ground_sample_plane(w->setup->ground, f->beacon_x + x, f->beacon_y + y, 1.0, 0.0, w->east, cols, &s);
-  else
+  else if (w->at_centre)
     es_ground_sample_centred(w->setup->ground, x, y, 1.0, 0.0, w->east, cols, &s);
+  else if (sample_elsewhere(w, y, x, cols, &s) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
   for (size_t c = 0; c < cols; c++) w->cells->ground_m[at + c] = s.known[c] == 0 ? NAN : (float)s.ground_m[c];
   return 0;
+}
+
+bool es_map_at_centre(const es_setup *setup) {
+  es_lonlat centre = es_ground_centre(setup->ground), at = setup->frame.beacon;
+  return setup->frame.kind == ES_FRAME_BEACON && at.lon_deg == centre.lon_deg && at.lat_deg == centre.lat_deg;
 }
 
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
   size_t cols = (size_t)setup->frame.cols, rows = (size_t)setup->frame.rows, wide = cols * (size_t)threads;
   *out = (es_map_cells){cols * rows, es_large_get(cols * rows * sizeof(float)), es_large_get(cols * rows)};
-  row_work w = {setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide)};
+  row_work w = {
+      setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide), es_map_at_centre(setup)};
   bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.ground != NULL && w.known != NULL;
   for (size_t c = 0; ok && c < cols; c++) w.east[c] = (double)c * setup->frame.cell_m;
   int32_t status = ok ? es_pool_run(threads, rows, fill_row, &w, err) : es_fail(err, ES_E_MEMORY, "out of memory");
