@@ -73,6 +73,9 @@ static void print_plan(const es_setup *s, const es_estimate *e, double ground_s,
   printf("memory      about %.0f MB: %.0f MB of ground (%.0f MB while it is read), %.0f MB of map\n",
          megabytes(e->peak_bytes), megabytes(e->ground_bytes), megabytes(e->ground_peak_bytes),
          megabytes(e->map_bytes));
+  if (e->disk_bytes > 0)
+    printf("disk        about %.0f MB in the folder of the answers, while the map is made: its layers\n",
+           megabytes(e->disk_bytes));
   print_time(s, e, ground_s, threads);
 }
 
@@ -89,7 +92,7 @@ static void read_everything(const args *a, const es_job *job, es_setup *setup, e
   double start = now_s();
   es_setup_plan(job, &folders, setup, faults);
   setup->memory_bytes = a->common.memory_bytes;
-  if (es_setup_ground(setup, faults, NULL)) es_estimate_fits(setup, faults);
+  if (es_setup_ground(setup, faults, NULL)) es_estimate_fits(setup, a->common.threads, "", faults);
   *ground_s = now_s() - start;
   if (faults->n_faults > 0) return;
   es_percentages percents = es_percentages_of(job, setup->timed, setup->highest_percent);

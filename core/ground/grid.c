@@ -169,7 +169,7 @@ void es_grid_fini(es_grid *grid) {
   es_lattice_fini(&grid->lattice);
   es_chart_fini(&grid->chart);
   es_chart_fini(&grid->plane_chart);
-  free(grid->value);
+  es_large_free(grid->value);
   free(grid->class_);
   *grid = (es_grid){0};
 }

@@ -1,5 +1,6 @@
 #include "run/estimate.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <time.h>
 
@@ -10,8 +11,12 @@
 static const size_t PROGRAM_BYTES = 60u << 20;
 /* A sheet of 1600 x 1212 pixels while it is drawn and written: its surface and the fields under the map. */
 static const size_t SHEET_BYTES = 40u << 20;
-/* A raster of one layer while it is written: GDAL's cache of its tiles and overviews. */
-static const double RASTER_BYTES_A_CELL = 12.0;
+/* A raster of one layer while it is written: GDAL's cache of its tiles and overviews, and the most of it that was seen. */
+static const double RASTER_BYTES_A_CELL = 12.0, RASTER_BYTES = 90e6;
+/* What a worker holds of its rays, for each ring of cells and percentage of time. */
+static const double RAY_BYTES_A_RING = 6e3, RAY_BYTES_A_PERCENT = 2e3;
+/* Rows of one layer in a file that a worker touches at a time: two pages of each. */
+static const double PAGES_BYTES_A_ROW = 8192.0;
 /* Writing, on one core of 2020: a sheet, and the compression of one cell of a raster. */
 static const double SHEET_S = 0.5, RASTER_S_A_CELL = 0.25e-6;
 enum { TRIED_LISTENERS = 8, TRIED_TURNS = 8 };
@@ -61,33 +66,50 @@ static int32_t try_rays(const es_setup *setup, const es_percentages *percents, e
 
 static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
 
-void es_estimate_bytes(const es_setup *setup, es_estimate *out) {
+/* Layers that wait for another scenario's, to be compared with them, and the difference in the making. */
+static double waiting_layers(const es_job *job) { return job->n_scenarios > 1 ? 3.0 : 0.0; }
+
+static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
+  double rows = setup->frame.rows, cells = (double)setup->frame.cols * rows, layer = cells * sizeof(float);
+  double percents = setup->timed ? (double)(ES_YEAR_STEPS + setup->job->n_time_percent) : 1.0;
+  double layers = layer * (double)es_map_layer_count(setup), waiting = layer * waiting_layers(setup->job);
+  double raster = fmin(RASTER_BYTES_A_CELL * cells, RASTER_BYTES);
+  double rays = threads * 0.5 * rows * (RAY_BYTES_A_RING + RAY_BYTES_A_PERCENT * percents);
+  double pages = fmin(threads * rows * PAGES_BYTES_A_ROW, layer);
+  bool on_disk = setup->scratch != NULL;
+  out->disk_bytes = on_disk ? (size_t)layers : 0;
+  out->map_bytes =
+      (size_t)(cells * (sizeof(float) + 1.0) + waiting + (on_disk ? pages + layer : layers) + rays + raster) +
+      SHEET_BYTES;
+}
+
+void es_estimate_bytes(const es_setup *setup, int threads, es_estimate *out) {
   out->ground_bytes = setup->facts.bytes;
   out->ground_peak_bytes = setup->facts.bytes_to_open;
-  if (setup->has_frame) {
-    double cells = (double)setup->frame.cols * setup->frame.rows, layers = (double)es_map_layer_count(setup);
-    out->map_bytes = (size_t)(cells * (sizeof(float) + 1 + layers * sizeof(float) + RASTER_BYTES_A_CELL)) + SHEET_BYTES;
-  }
+  if (setup->has_frame) map_bytes(setup, threads, out);
   out->peak_bytes = PROGRAM_BYTES + larger(out->ground_peak_bytes, out->ground_bytes + out->map_bytes);
 }
 
-bool es_estimate_fits(const es_setup *setup, es_faults *faults) {
+bool es_estimate_fits(es_setup *setup, int threads, const char *scratch, es_faults *faults) {
   es_estimate e = {0};
-  es_estimate_bytes(setup, &e);
+  es_estimate_bytes(setup, threads, &e);
   if (setup->memory_bytes == 0 || e.peak_bytes <= setup->memory_bytes) return true;
-  es_fault_add(
-      faults, setup->job->path, 0,
-      "--memory: the job needs about %.0f MB (%.0f MB of ground, %.0f MB of map), %.0f MB are allowed: want more "
-      "of them, a smaller map or larger cells",
-      (double)e.peak_bytes / 1e6, (double)e.ground_bytes / 1e6, (double)e.map_bytes / 1e6,
-      (double)setup->memory_bytes / 1e6);
+  setup->scratch = scratch;
+  for (size_t i = 0; setup->variants != NULL && i < setup->job->n_variants; i++) setup->variants[i].scratch = scratch;
+  es_estimate_bytes(setup, threads, &e);
+  if (e.peak_bytes <= setup->memory_bytes) return true;
+  es_fault_add(faults, setup->job->path, 0,
+               "--memory: the job needs about %.0f MB (%.0f MB of ground, %.0f MB of map) with its layers on the disk, "
+               "%.0f MB are allowed: want more of them, a smaller map or larger cells",
+               (double)e.peak_bytes / 1e6, (double)e.ground_bytes / 1e6, (double)e.map_bytes / 1e6,
+               (double)setup->memory_bytes / 1e6);
   return false;
 }
 
 int32_t es_estimate_make(const es_setup *setup, const es_percentages *percents, int threads, es_estimate *out,
                          es_error *err) {
   *out = (es_estimate){0};
-  es_estimate_bytes(setup, out);
+  es_estimate_bytes(setup, threads, out);
   es_worker *workers = es_workers_create(threads);
   if (workers == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   int32_t status = try_listeners(setup, percents, workers, threads, out, err);

@@ -12,6 +12,8 @@ typedef struct es_map_cells {
   uint8_t *zone;
 } es_map_cells;
 
+/* The map's plane is that about the ground's centre, in which rows and rays are straight. */
+bool es_map_at_centre(const es_setup *setup);
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err);
 void es_map_cells_free(es_map_cells *cells);
 
@@ -54,6 +56,10 @@ size_t es_map_rays(const es_setup *setup);
 /* Layers full of NaN; false out of memory, free them then too. */
 bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out);
 void es_map_layers_free(es_map_layers *layers);
+/* One layer full of NaN, in the scratch folder when the setup has one; NULL: no room. Back with es_large_free(). */
+float *es_map_layer_create(const es_setup *setup, size_t n_cells);
+/* Layers in the scratch folder leave memory until they are touched again. */
+void es_map_layers_rest(const es_map_layers *layers);
 /* The layers that are wanted: for each percentage SNR and loss, then line of sight, then those of a chain with time. Returns
  * how many; list has room for ES_MAP_LAYERS + 1. */
 size_t es_map_layers_list(const es_map_layers *layers, float **list);

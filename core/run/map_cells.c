@@ -11,8 +11,8 @@
 /* --- the ground under the cells ------------------------------------------------------------------------------------------------ */
 
 void es_map_cells_free(es_map_cells *cells) {
-  free(cells->ground_m);
-  free(cells->zone);
+  es_large_free(cells->ground_m);
+  es_large_free(cells->zone);
   *cells = (es_map_cells){0};
 }
 
@@ -52,13 +52,16 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
   return 0;
 }
 
-static bool same_place(es_lonlat a, es_lonlat b) { return a.lon_deg == b.lon_deg && a.lat_deg == b.lat_deg; }
+bool es_map_at_centre(const es_setup *setup) {
+  es_lonlat centre = es_ground_centre(setup->ground), at = setup->frame.beacon;
+  return setup->frame.kind == ES_FRAME_BEACON && at.lon_deg == centre.lon_deg && at.lat_deg == centre.lat_deg;
+}
 
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
   size_t cols = (size_t)setup->frame.cols, rows = (size_t)setup->frame.rows, wide = cols * (size_t)threads;
   *out = (es_map_cells){cols * rows, es_large_get(cols * rows * sizeof(float)), es_large_get(cols * rows)};
-  row_work w = {setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide), true};
-  w.at_centre = setup->job->n_variants == 0 || same_place(setup->frame.beacon, setup->job->variants[0]->beacon.at);
+  row_work w = {
+      setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide), es_map_at_centre(setup)};
   bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.ground != NULL && w.known != NULL;
   for (size_t c = 0; ok && c < cols; c++) w.east[c] = (double)c * setup->frame.cell_m;
   int32_t status = ok ? es_pool_run(threads, rows, fill_row, &w, err) : es_fail(err, ES_E_MEMORY, "out of memory");
@@ -71,27 +74,35 @@ int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out,
 
 /* --- layers ---------------------------------------------------------------------------------------------------------------------------- */
 
-static float *layer_create(size_t n) {
-  float *layer = es_large_get(n * sizeof *layer);
-  for (size_t i = 0; layer != NULL && i < n; i++) layer[i] = NAN;
+/* In a scratch folder it is filled piece by piece, so that it is never whole in memory. */
+float *es_map_layer_create(const es_setup *setup, size_t n) {
+  enum { PIECE = 1 << 22 };
+  size_t bytes = n * sizeof(float);
+  float *layer = setup->scratch != NULL ? es_large_on_disk(bytes, setup->scratch) : es_large_get(bytes);
+  for (size_t i = 0; layer != NULL && i < n; i++) {
+    layer[i] = NAN;
+    if (i % PIECE == PIECE - 1) es_large_rest(layer);
+  }
+  es_large_rest(layer);
   return layer;
 }
 
 bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out) {
   const es_job *job = setup->job;
   *out = (es_map_layers){.n_cells = n_cells};
-  bool ok = (out->los = layer_create(n_cells)) != NULL;
+  bool ok = (out->los = es_map_layer_create(setup, n_cells)) != NULL;
   for (size_t i = 0; ok && i < job->n_time_percent && i < ES_MAP_PERCENTS; i++) {
     if (job->time_percent[i] > setup->highest_percent) continue;
     size_t k = out->n_percent++;
     out->percent[k] = job->time_percent[i];
-    out->snr_db[k] = layer_create(n_cells);
-    out->loss_db[k] = layer_create(n_cells);
+    out->snr_db[k] = es_map_layer_create(setup, n_cells);
+    out->loss_db[k] = es_map_layer_create(setup, n_cells);
     ok = out->snr_db[k] != NULL && out->loss_db[k] != NULL;
   }
   if (!ok || !setup->timed) return ok;
-  return (out->heard_percent = layer_create(n_cells)) != NULL && (out->way_median = layer_create(n_cells)) != NULL &&
-         (out->way_best = layer_create(n_cells)) != NULL;
+  return (out->heard_percent = es_map_layer_create(setup, n_cells)) != NULL &&
+         (out->way_median = es_map_layer_create(setup, n_cells)) != NULL &&
+         (out->way_best = es_map_layer_create(setup, n_cells)) != NULL;
 }
 
 static size_t add(float **list, size_t n, float *layer) {
@@ -118,9 +129,15 @@ size_t es_map_layer_count(const es_setup *setup) {
   return n + (setup->timed ? 3 : 0);
 }
 
+void es_map_layers_rest(const es_map_layers *l) {
+  float *list[ES_MAP_LAYERS + 1];
+  size_t n = es_map_layers_list(l, list);
+  for (size_t i = 0; i < n; i++) es_large_rest(list[i]);
+}
+
 void es_map_layers_free(es_map_layers *l) {
   float *list[ES_MAP_LAYERS + 1];
   size_t n = es_map_layers_list(l, list);
-  for (size_t i = 0; i < n; i++) free(list[i]);
+  for (size_t i = 0; i < n; i++) es_large_free(list[i]);
   *l = (es_map_layers){0};
 }

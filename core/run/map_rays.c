@@ -13,6 +13,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/large.h"
 #include "base/units.h"
 #include "output/map_class.h"
 #include "run/canopy.h"
@@ -76,6 +77,13 @@ static bool begin_ray(const es_map_work *w, es_arena *arena, ray *r) {
 
 static void gather_lines(const es_map_work *w, ray *rays, size_t n) {
   const es_frame *f = &w->setup->frame;
+  if (f->kind == ES_FRAME_BEACON &&
+      !es_map_at_centre(w->setup)) { /* another site than the one the ground is laid about */
+    for (size_t i = 0; i < n; i++)
+      es_ground_sample(w->setup->ground, f->beacon, es_deg(rays[i].azimuth), rays[i].dist_m, rays[i].n_samples,
+                       &rays[i].ground);
+    return;
+  }
   bool own_plane = f->kind == ES_FRAME_RASTER;
   double x = 0.0, y = 0.0;
   if (own_plane) es_frame_cell(f, w->fan.origin_col, w->fan.origin_row, &x, &y); /* the middle of the beacon's cell */
@@ -241,6 +249,24 @@ static void scatter(const es_map_work *w, ray *r, size_t from, size_t to) {
     for (size_t c = from; c < to; c++) w->layer[l][r->cells[c].index] = r->column[l * r->n_cells + c];
 }
 
+/* Layers in a file: one at a time, and what has been written leaves memory. */
+static void scatter_to_disk(const es_map_work *w, const ray *rays, size_t n) {
+  for (size_t l = 0; l < w->n_layers; l++) {
+    for (size_t i = 0; i < n; i++) {
+      const ray *r = &rays[i];
+      for (size_t c = 0; c < r->n_cells; c++) w->layer[l][r->cells[c].index] = r->column[l * r->n_cells + c];
+    }
+    es_large_rest(w->layer[l]);
+  }
+}
+
+static void store(const es_map_work *w, ray *rays, size_t n) {
+  if (w->setup->scratch != NULL)
+    scatter_to_disk(w, rays, n);
+  else
+    in_step(w, rays, n, scatter);
+}
+
 /* --- together ---------------------------------------------------------------------------------------------------------------- */
 
 /* The rays that own cells. */
@@ -291,7 +317,7 @@ static int32_t do_bundle(es_map_work *w, size_t first, es_worker *worker, es_err
   int32_t status = 0;
   for (size_t i = 0; status == 0 && i < n; i += RAYS_PLACED)
     status = evaluate(w, rays + i, n - i < RAYS_PLACED ? n - i : RAYS_PLACED, worker, err);
-  if (status == 0) in_step(w, rays, n, scatter);
+  if (status == 0) store(w, rays, n);
   return status;
 }
 

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/large.h"
 #include "base/text.h"
 #include "base/units.h"
 #include "output/report.h"
@@ -83,6 +84,7 @@ static int32_t take_layer(es_report_book *book, const char *what, size_t scenari
   uint8_t *bytes = add_grid(book, what, scenario, side);
   if (bytes == NULL) return ES_E_MEMORY;
   es_report_layer(&book->view.setup->frame, side, values, code, bytes);
+  es_large_rest(values);
   return 0;
 }
 

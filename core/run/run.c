@@ -6,6 +6,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "base/large.h"
 #include "base/text.h"
 #include "output/output.h"
 #include "run/coverage.h"
@@ -66,7 +67,7 @@ static int32_t prepare(run *r, es_faults *faults) {
   r->setup.stop = r->options->stop;
   ok &= es_folder_check(r->options->folder, faults);
   if (!es_setup_ground(&r->setup, faults, r->progress) || !ok || faults->n_faults > 0) return ES_E_INPUT;
-  if (!es_estimate_fits(&r->setup, faults)) return ES_E_INPUT;
+  if (!es_estimate_fits(&r->setup, r->options->threads, r->options->folder, faults)) return ES_E_INPUT;
   r->percents = es_percentages_of(r->job, r->setup.timed, r->setup.highest_percent);
   r->workers = es_workers_create(r->options->threads);
   r->inputs = es_record_inputs(&r->setup, &r->percents, r->err);
@@ -211,11 +212,12 @@ static int32_t write_leaves(run *r, size_t scenario, const es_map_layers *layers
   if (season == ES_NO_TREES || other == SIZE_MAX || layers->n_percent == 0) return 0;
   const float *mine = layers->snr_db[es_map_median_layer(layers)];
   if (pair->snr_db == NULL || pair->scenario != other) {
-    free(pair->snr_db);
+    es_large_free(pair->snr_db);
     pair->scenario = scenario;
-    pair->snr_db = malloc(layers->n_cells * sizeof *pair->snr_db);
+    pair->snr_db = es_map_layer_create(&r->setup, layers->n_cells);
     if (pair->snr_db == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
     memcpy(pair->snr_db, mine, layers->n_cells * sizeof *mine);
+    es_large_rest(pair->snr_db);
     return 0;
   }
   for (size_t c = 0; c < layers->n_cells; c++)
@@ -224,7 +226,7 @@ static int32_t write_leaves(run *r, size_t scenario, const es_map_layers *layers
   int32_t status =
       es_leaves_write(es_setup_in(&r->setup, in_leaf), in_leaf, out_of_leaf, &r->percents, &r->cells, pair->snr_db,
                       &r->answers, r->options->folder, r->run_id, r->options->threads, r->err);
-  free(pair->snr_db);
+  es_large_free(pair->snr_db);
   pair->snr_db = NULL;
   return status;
 }
@@ -278,8 +280,10 @@ static int32_t map_all(run *r) {
     status = obtain_map(r, setup, s, &layers);
     if (status != 0) break;
     status = es_sheets_write(setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
-                             r->err);
+                             r->options->threads, r->err);
+    es_map_layers_rest(&layers);
     if (status == 0) status = write_coverage(r, s, &layers);
+    es_map_layers_rest(&layers);
     if (status == 0) status = write_leaves(r, s, &layers, &pair);
     if (status == 0) status = es_setup_stopped(&r->setup, r->err);
     r->seconds[FILES] += now_s() - start - (r->seconds[MAPS] - before_s);
@@ -288,7 +292,7 @@ static int32_t map_all(run *r) {
         .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
     es_map_layers_free(&layers);
   }
-  free(pair.snr_db);
+  es_large_free(pair.snr_db);
   return status;
 }
 

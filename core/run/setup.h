@@ -31,6 +31,7 @@ typedef struct es_setup {
   es_model_sigma model_sigma;
   bool timed;             /* the chain has a distribution over time */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
+  const char *scratch;    /* folder for what memory_bytes has no room for; NULL: all is held in memory */
   /* The same for each variant of the job, once the ground is there; NULL when nothing but height, power and season varies.
    * Models, climate and ground are shared; a frame stands about each site. */
   struct es_setup *variants;

@@ -286,6 +286,7 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
   int32_t status = marks != NULL && path != NULL
                        ? es_map_sheet_write(path, &j->setup->frame, values, &ground, marks, n, &sheet, j->err)
                        : es_fail(j->err, ES_E_MEMORY, "out of memory");
+  if (j->layers != NULL) es_map_layers_rest(j->layers);
   free(marks);
   free(path);
   return status;
@@ -299,6 +300,7 @@ static int32_t write_raster(const sheet_job *j, const char *what, const char *de
   if (path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
   int32_t status =
       es_map_raster_write(path, &j->setup->frame, values, description, unit, keys, texts, 3, j->threads, j->err);
+  if (j->layers != NULL) es_map_layers_rest(j->layers);
   free(path);
   return status;
 }
