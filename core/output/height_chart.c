@@ -1,6 +1,7 @@
 #include "output/height_chart.h"
 
 #include <cairo-svg.h>
+#include <glib.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -391,21 +392,33 @@ static int32_t write_png(const char *path, const es_height_chart *c, double heig
   return status;
 }
 
+static cairo_status_t gather(void *to, const unsigned char *bytes, unsigned int n) {
+  g_string_append_len(to, (const char *)bytes, (gssize)n);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+/* cairo numbers its surfaces through the life of the program, and writes the number as a name that nobody uses: without it
+ * the same chart has the same bytes. */
+static void forget_number(GString *svg) {
+  static const char name[] = "id=\"surface";
+  char *at = strstr(svg->str, name);
+  if (at == NULL) return;
+  size_t from = (size_t)(at - svg->str) + strlen(name);
+  g_string_erase(svg, (gssize)from, (gssize)strspn(svg->str + from, "0123456789"));
+}
+
 static int32_t write_svg(const char *path, const es_height_chart *c, double height, draw_fn draw, es_error *err) {
-  char *temporary = es_file_begin(path);
-  if (temporary == NULL) return es_fail(err, ES_E_FILE, "%s: cannot be written", path);
-  cairo_surface_t *surface = cairo_svg_surface_create(temporary, WIDTH, height);
+  GString *svg = g_string_new(NULL);
+  cairo_surface_t *surface = cairo_svg_surface_create_for_stream(gather, svg, WIDTH, height);
   cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PX);
   int32_t status = draw_on(surface, c, draw, err);
   cairo_surface_finish(surface);
   if (status == 0 && cairo_surface_status(surface) != CAIRO_STATUS_SUCCESS)
-    status = es_fail(err, ES_E_FILE, "%s: %s", path, cairo_status_to_string(cairo_surface_status(surface)));
+    status = es_fail(err, ES_E_INTERNAL, "%s: %s", path, cairo_status_to_string(cairo_surface_status(surface)));
   cairo_surface_destroy(surface);
-  if (status == 0)
-    status = es_file_finish(temporary, path, err);
-  else
-    es_file_abandon(temporary);
-  free(temporary);
+  forget_number(svg);
+  if (status == 0) status = es_file_write(path, svg->str, svg->len, err);
+  g_string_free(svg, TRUE);
   return status;
 }
 

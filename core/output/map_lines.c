@@ -8,26 +8,17 @@
 
 enum { LINE_PIECES = 96 };
 
-static const double LABEL_GAP_PX = 84.0;                              /* between labels along one side of the frame */
-static const double SQUARE_MIN_PX = 46.0, SQUARE_NAMED_MIN_PX = 90.0; /* smaller squares are not drawn, not named */
+static const double LABEL_GAP_PX = 84.0; /* between labels along one side of the frame */
 
 static es_rgb paper(const es_map_parts *m, int which) { return m->palette.paper[which]; }
 
 /* --- graticule --------------------------------------------------------------------------------------------------- */
 
-typedef struct grid {
-  const es_map_parts *parts;
-  es_extent extent;
-  double step_lat, step_lon;
-} grid;
-
-static void trace(const es_map_parts *m, es_lonlat from, es_lonlat to) {
+static void trace(const es_map_parts *m, const es_graticule *g, bool parallel, double value) {
   bool begun = false;
   for (int k = 0; k <= LINE_PIECES; k++) {
-    double share = (double)k / LINE_PIECES, x, y;
-    es_lonlat at = {from.lon_deg + share * (to.lon_deg - from.lon_deg),
-                    from.lat_deg + share * (to.lat_deg - from.lat_deg)};
-    bool near = es_view_place(&m->view, at, &x, &y);
+    double x, y;
+    bool near = es_graticule_point(g, parallel, value, (double)k / LINE_PIECES, &x, &y);
     if (near && begun)
       cairo_line_to(m->pen.cr, x, y);
     else if (near)
@@ -36,66 +27,22 @@ static void trace(const es_map_parts *m, es_lonlat from, es_lonlat to) {
   }
 }
 
-static es_lonlat corner(const grid *g, double offset_deg, double lat_deg) {
-  return (es_lonlat){remainder(g->parts->view.beacon.lon_deg + offset_deg, 360.0), lat_deg};
+static void trace_all(const es_map_parts *m, const es_graticule *g, bool parallel, double step) {
+  for (double at = es_graticule_first(g, parallel, step); at <= es_graticule_end(g, parallel); at += step)
+    trace(m, g, parallel, at);
 }
 
-/* First multiple of the step, in true longitude, at or after the western edge; as an offset from the beacon. */
-static double first_meridian(const grid *g, double step) {
-  double beacon = g->parts->view.beacon.lon_deg;
-  return ceil((beacon + g->extent.west_deg) / step - 1e-9) * step - beacon;
-}
-
-static void trace_meridian(const grid *g, double offset) {
-  es_lonlat from = corner(g, offset, g->extent.south_deg), to = {from.lon_deg, g->extent.north_deg};
-  trace(g->parts, from, to);
-}
-
-/* From edge to edge; offsets keep it whole across 180 degrees. */
-static void trace_parallel(const grid *g, double lat) {
-  double beacon = g->parts->view.beacon.lon_deg;
-  trace(g->parts, (es_lonlat){beacon + g->extent.west_deg, lat}, (es_lonlat){beacon + g->extent.east_deg, lat});
-}
-
-static void draw_lines(const grid *g, double step_lat, double step_lon, double width, double strength) {
-  cairo_t *cr = g->parts->pen.cr;
-  for (double lat = ceil(g->extent.south_deg / step_lat - 1e-9) * step_lat; lat <= g->extent.north_deg; lat += step_lat)
-    trace_parallel(g, lat);
-  for (double offset = first_meridian(g, step_lon); offset <= g->extent.east_deg; offset += step_lon)
-    trace_meridian(g, offset);
-  es_pen_ink(&g->parts->pen, paper(g->parts, ES_PAPER_COAST), strength);
-  cairo_set_line_width(cr, width);
-  cairo_stroke(cr);
+static void draw_lines(const es_map_parts *m, const es_graticule *g, double step_lat, double step_lon, double width,
+                       double strength) {
+  trace_all(m, g, true, step_lat);
+  trace_all(m, g, false, step_lon);
+  es_pen_ink(&m->pen, paper(m, ES_PAPER_COAST), strength);
+  cairo_set_line_width(m->pen.cr, width);
+  cairo_stroke(m->pen.cr);
 }
 
 static bool squares_wanted(const es_map_parts *m, double least_px) {
-  double degree_px = 111e3 * m->view.px_per_m; /* a degree of latitude, nearly */
-  return m->sheet->locator_squares && degree_px * fmin(1.0, 2.0 * cos(es_rad(m->view.beacon.lat_deg))) >= least_px;
-}
-
-/* Where a line of constant latitude (or longitude) leaves the frame at its left (or lower) side. */
-static bool leaves_frame(const grid *g, bool parallel, double value, double *at) {
-  double beacon = g->parts->view.beacon.lon_deg, x0 = 0.0, y0 = 0.0;
-  bool had = false;
-  for (int k = 0; k <= 4 * LINE_PIECES; k++) {
-    double share = k / (4.0 * LINE_PIECES), x, y;
-    const es_extent *e = &g->extent;
-    es_lonlat place = parallel ? (es_lonlat){beacon + e->west_deg + share * (e->east_deg - e->west_deg), value}
-                               : (es_lonlat){beacon + value, e->south_deg + share * (e->north_deg - e->south_deg)};
-    bool has = es_view_place(&g->parts->view, place, &x, &y);
-    double d0 = parallel ? x0 - ES_MAP_LEFT_PX : ES_MAP_BOTTOM_PX - y0;
-    double d1 = parallel ? x - ES_MAP_LEFT_PX : ES_MAP_BOTTOM_PX - y;
-    if (has && had && d0 <= 0.0 && d1 > 0.0) {
-      double part = d0 / (d0 - d1);
-      *at = parallel ? y0 + part * (y - y0) : x0 + part * (x - x0);
-      double low = parallel ? ES_MAP_TOP_PX : ES_MAP_LEFT_PX;
-      if (*at > low + 34.0 && *at < low + ES_MAP_SIDE_PX - 34.0) return true;
-    }
-    had = has;
-    x0 = x;
-    y0 = y;
-  }
-  return false;
+  return m->sheet->locator_squares && es_graticule_squares(&m->view, least_px);
 }
 
 static void gutter_label(const es_map_parts *m, bool parallel, double at, const char *text) {
@@ -117,15 +64,14 @@ static void gutter_label(const es_map_parts *m, bool parallel, double at, const 
   cairo_restore(cr);
 }
 
-static void label_side(const grid *g, bool parallel) {
-  double step = parallel ? g->step_lat : g->step_lon;
-  double from = parallel ? ceil(g->extent.south_deg / step - 1e-9) * step : first_meridian(g, step);
-  double to = parallel ? g->extent.north_deg : g->extent.east_deg, last = -INFINITY, at;
-  for (double value = from; value <= to + 1e-9; value += step) {
-    if (!leaves_frame(g, parallel, value, &at) || fabs(at - last) < LABEL_GAP_PX) continue;
+static void label_side(const es_map_parts *m, const es_graticule *g, bool parallel) {
+  double step = parallel ? g->step_lat : g->step_lon, last = -INFINITY, at;
+  for (double value = es_graticule_first(g, parallel, step); value <= es_graticule_end(g, parallel) + 1e-9;
+       value += step) {
+    if (!es_graticule_leaves(g, parallel, value, &at) || fabs(at - last) < LABEL_GAP_PX) continue;
     char text[ES_GRATICULE_LABEL];
-    es_graticule_label(parallel ? value : g->parts->view.beacon.lon_deg + value, parallel, step, text);
-    gutter_label(g->parts, parallel, at, text);
+    es_graticule_label(parallel ? value : m->view.beacon.lon_deg + value, parallel, step, text);
+    gutter_label(m, parallel, at, text);
     last = at;
   }
 }
@@ -136,25 +82,17 @@ static void clip_to_frame(cairo_t *cr) {
   cairo_clip(cr);
 }
 
-static grid grid_of(const es_map_parts *m) {
-  grid g = {.parts = m, .extent = es_extent_of(&m->view)};
-  g.step_lat = es_graticule_step(g.extent.north_deg - g.extent.south_deg);
-  g.step_lon = es_graticule_step(g.extent.east_deg - g.extent.west_deg);
-  return g;
-}
-
 void es_map_draw_graticule(const es_map_parts *m) {
-  grid g = grid_of(m);
+  es_graticule g = es_graticule_of(&m->view);
   clip_to_frame(m->pen.cr);
-  draw_lines(&g, g.step_lat, g.step_lon, 0.8, 0.30);
-  if (squares_wanted(m, SQUARE_MIN_PX)) draw_lines(&g, 1.0, 2.0, 1.3, 0.55);
+  draw_lines(m, &g, g.step_lat, g.step_lon, 0.8, 0.30);
+  if (squares_wanted(m, ES_SQUARE_MIN_PX)) draw_lines(m, &g, 1.0, 2.0, 1.3, 0.55);
   cairo_restore(m->pen.cr);
-  label_side(&g, true);
-  label_side(&g, false);
+  label_side(m, &g, true);
+  label_side(m, &g, false);
 }
 
-static void square_name(const grid *g, double offset, double north) {
-  es_map_parts *m = (es_map_parts *)(uintptr_t)g->parts;
+static void square_name(es_map_parts *m, double offset, double north) {
   double x, y, lon = m->view.beacon.lon_deg + offset;
   if (!es_view_place(&m->view, (es_lonlat){lon, north}, &x, &y)) return;
   if (hypot(x - ES_MAP_CENTRE_X, y - ES_MAP_CENTRE_Y) > ES_MAP_RING_PX - 3.0) return;
@@ -167,11 +105,11 @@ static void square_name(const grid *g, double offset, double north) {
 }
 
 void es_map_draw_square_names(es_map_parts *m) {
-  if (!squares_wanted(m, SQUARE_NAMED_MIN_PX)) return;
-  grid g = grid_of(m);
+  if (!squares_wanted(m, ES_SQUARE_NAMED_MIN_PX)) return;
+  es_graticule g = es_graticule_of(&m->view);
   for (double north = ceil(g.extent.south_deg); north <= g.extent.north_deg; north += 1.0)
-    for (double offset = first_meridian(&g, 2.0); offset <= g.extent.east_deg; offset += 2.0)
-      if (north > -90.0) square_name(&g, offset, north);
+    for (double offset = es_graticule_first(&g, false, 2.0); offset <= g.extent.east_deg; offset += 2.0)
+      if (north > -90.0) square_name(m, offset, north);
 }
 
 /* --- distance rings ---------------------------------------------------------------------------------------------- */

@@ -56,14 +56,31 @@ static char *packed_picture(const char *path) {
   return text;
 }
 
+/* So many things of one kind, of one scenario, found no room. */
+typedef struct left_group {
+  const char *kind, *of;
+  size_t n;
+} left_group;
+
 typedef struct carried {
   char **grids, **pictures;
   size_t used, max;
   json_t *left_out;
+  left_group *groups;
+  size_t n_groups;
 } carried;
 
+static bool same_text(const char *a, const char *b) { return a == b || (a != NULL && b != NULL && strcmp(a, b) == 0); }
+
+static void count_left(carried *c, const char *kind, const char *of) {
+  left_group *last = c->n_groups > 0 ? &c->groups[c->n_groups - 1] : NULL;
+  if (last == NULL || !same_text(last->kind, kind) || !same_text(last->of, of))
+    c->groups[c->n_groups++] = (left_group){kind, of, 0};
+  c->groups[c->n_groups - 1].n++;
+}
+
 /* Keeps the text while there is room; else its id is told among those left out. */
-static void keep(carried *c, char **text, const char *id) {
+static void keep(carried *c, char **text, const char *id, const char *kind, const char *of) {
   if (*text == NULL) return;
   size_t n = strlen(*text) + 128;
   if (c->used + n <= c->max) {
@@ -73,22 +90,27 @@ static void keep(carried *c, char **text, const char *id) {
   g_free(*text);
   *text = NULL;
   json_array_append_new(c->left_out, json_string_nocheck(id));
+  count_left(c, kind, of);
 }
 
 static void carry_picture(const es_report *r, size_t i, carried *c) {
   c->pictures[i] = packed_picture(r->pictures[i].path);
-  keep(c, &c->pictures[i], r->pictures[i].id);
+  keep(c, &c->pictures[i], r->pictures[i].id, r->pictures[i].kind, r->pictures[i].of);
 }
 
-/* The map that needs no script, then the layers, then the profiles, while there is room. */
+/* The map that needs no script, then the layers, then the other pictures, while there is room. */
 static bool carry(const es_report *r, size_t used, carried *c) {
-  *c = (carried){calloc(r->n_grids + 1, sizeof *c->grids), calloc(r->n_pictures + 1, sizeof *c->pictures), used,
-                 r->max_bytes, json_array()};
-  if (c->grids == NULL || c->pictures == NULL || c->left_out == NULL) return false;
+  *c = (carried){.grids = calloc(r->n_grids + 1, sizeof *c->grids),
+                 .pictures = calloc(r->n_pictures + 1, sizeof *c->pictures),
+                 .used = used,
+                 .max = r->max_bytes,
+                 .left_out = json_array(),
+                 .groups = calloc(r->n_grids + r->n_pictures + 1, sizeof *c->groups)};
+  if (c->grids == NULL || c->pictures == NULL || c->left_out == NULL || c->groups == NULL) return false;
   if (r->n_pictures > 0) carry_picture(r, 0, c);
   for (size_t i = 0; i < r->n_grids; i++) {
     if ((c->grids[i] = packed_grid(&r->grids[i])) == NULL) return false;
-    keep(c, &c->grids[i], r->grids[i].id);
+    keep(c, &c->grids[i], r->grids[i].id, "layer", r->grids[i].of);
   }
   for (size_t i = 1; i < r->n_pictures; i++) carry_picture(r, i, c);
   return json_object_set(r->data, "left_out", c->left_out) == 0;
@@ -99,6 +121,7 @@ static void release(const es_report *r, carried *c) {
   for (size_t i = 0; c->pictures != NULL && i < r->n_pictures; i++) g_free(c->pictures[i]);
   free(c->grids);
   free(c->pictures);
+  free(c->groups);
   json_decref(c->left_out);
 }
 
@@ -159,9 +182,27 @@ typedef struct page {
 
 static void put_map_picture(FILE *out, const page *p) {
   if (p->report->n_pictures == 0 || p->carried->pictures[0] == NULL) return;
-  fputs("<img width=\"1600\" height=\"1212\" alt=\"", out);
+  fprintf(out, "<img width=\"1600\" height=\"1212\" data-scenario=\"%lld\" alt=\"",
+          (long long)json_integer_value(json_object_get(p->report->data, "shown_first")));
   es_put_markup(out, json_string_value(json_object_get(p->report->data, "map_alt")));
   fprintf(out, "\" src=\"data:image/png;base64,%s\">", p->carried->pictures[0]);
+}
+
+/* What found no room, in the order in which it would have been taken in. */
+static void put_left_out(FILE *out, const page *p) {
+  const carried *c = p->carried;
+  if (c->n_groups == 0) return;
+  fprintf(out, "<p id=\"left-out\">Left out, to keep this file within %.4g\u00a0MB: ", (double)c->max / 1e6);
+  for (size_t i = 0; i < c->n_groups; i++) {
+    const left_group *g = &c->groups[i];
+    fprintf(out, "%s%zu %s%s", i > 0 ? "; " : "", g->n, g->kind, g->n == 1 ? "" : "s");
+    if (g->of == NULL) continue;
+    fputs(" of ", out);
+    es_put_markup(out, g->of);
+  }
+  fputs(". They lie in the folder of the run. Taken in first is the map sheet of the scenario shown first, then all "
+        "layers, that scenario's profiles, the other scenarios' sheets, then their profiles.</p>\n",
+        out);
 }
 
 static void put_sheet(FILE *out, const es_page *sheet) {
@@ -193,6 +234,8 @@ static bool put_part(FILE *out, const page *p, const char *word, size_t n) {
     es_report_put_answer(out, data);
   else if (IS("cautions"))
     es_report_put_cautions(out, data, SIZE_MAX);
+  else if (IS("left_out"))
+    put_left_out(out, p);
   else if (IS("table"))
     es_report_put_table(out, data);
   else if (IS("sheet"))

@@ -21,29 +21,38 @@ typedef struct es_report_grid {
   char *id; /* "base", "heard-0": layer and scenario; owned by the caller */
   int side;
   const uint8_t *bytes;
+  const char *of; /* scenario, told when there is no room; NULL: of all */
 } es_report_grid;
 
 typedef struct es_report_picture {
-  const char *id, *path; /* a PNG; left out when the file is not there */
+  const char *id, *path; /* a PNG; passed over when the file is not there */
+  const char *kind, *of; /* "profile", its scenario: told when there is no room */
 } es_report_picture;
 
 typedef struct es_report {
-  json_t *data; /* gets "left_out": ids of what found no room */
+  json_t *data; /* gets "left_out": ids of what found no room; "shown_first" is the scenario of the first picture */
   const es_report_grid *grids;
   size_t n_grids;
   const es_report_picture *pictures; /* the first is the map seen without a script */
   size_t n_pictures;
   const es_page *sheet; /* the beacon's sheet; NULL: none */
-  size_t max_bytes;     /* of the whole file; grids and pictures are left out from the last of each */
+  size_t
+      max_bytes; /* of the whole file. Taken in while there is room: the first picture, the grids, the other pictures */
 } es_report;
 
 /* Distance from the beacon to the edge of the grids. */
 double es_report_radius_m(const es_frame *frame);
 /* A layer in the page's drawing, azimuthal equidistant, by the nearest cell: code(value), 1 outside the radius. */
 void es_report_layer(const es_frame *frame, int side, const float *values, uint8_t (*code)(double), uint8_t *bytes);
-/* The ground under all layers: 0 not known, 1 sea, 2..255 land from shade to light. */
+/* The ground under all layers: 0 not known, 1 sea, 2..255 land from shade to light. It reaches to the frame of the map sheet,
+ * which is wider than the ring: es_report_base_side(side) bytes a side, of the same size as the layers' and in the same
+ * middle. */
+int es_report_base_side(int side);
 int32_t es_report_base(const es_frame *frame, int side, const float *values, const es_map_ground *ground,
                        uint8_t *bytes, es_error *err);
+
+/* Lines, labels and, when wanted, locator squares of the page's map. */
+json_t *es_report_graticule(const es_frame *frame, bool squares);
 
 int32_t es_report_write(const char *path, const es_report *report, es_error *err);
 

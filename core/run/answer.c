@@ -35,23 +35,29 @@ static void set(es_spread *s, int which, double own_db, double usual_db, const c
   s->basis[which] = isnan(own_db) ? basis : "set in the job";
 }
 
-static void set_pattern(const es_setup *setup, const es_doubt *d, es_spread *s) {
-  bool null = fmax(d->short_tx_db, d->short_rx_db) >= NULL_DEPTH_DB;
+static void set_pattern(const es_setup *setup, bool null, es_spread *s) {
   set(s, ES_SIGMA_PATTERN, setup->job->spread.pattern_db, null ? NULL_PATTERN_DB : PLAIN_PATTERN_DB,
       null ? "common practice: in a null of the pattern" : "common practice: gain near the peak");
 }
 
-static void set_spread(const es_setup *setup, const es_listener *listener, es_path_answer *a) {
+static es_spread spread_of(const es_setup *setup, const es_receiver *receiver, es_way_kind kind, double foliage_db,
+                           bool null) {
   const es_spread_plan *plan = &setup->job->spread;
   const es_beacon *b = &setup->job->beacon;
-  const es_mode *mode = es_mode_find(&setup->job->modes, listener->rx.mode);
-  es_spread *s = &a->doubt.spread;
+  const es_mode *mode = es_mode_find(&setup->job->modes, receiver->mode);
+  es_spread all, *s = &all;
   set(s, ES_SIGMA_POWER, NAN, b->power_sigma_db, b->power_basis);
-  set_pattern(setup, &a->doubt, s);
-  set(s, ES_SIGMA_MODEL, plan->model_db, setup->model_sigma.db[a->doubt.kind], setup->model_sigma.basis[a->doubt.kind]);
-  set(s, ES_SIGMA_FOLIAGE, a->doubt.foliage_db > 0.0 ? plan->foliage_db : NAN, fmin(FOLIAGE_DB, a->doubt.foliage_db),
-      a->doubt.foliage_db > 0.0 ? "common practice: no more than the trees lose" : "no trees counted");
+  set_pattern(setup, null, s);
+  set(s, ES_SIGMA_MODEL, plan->model_db, setup->model_sigma.db[kind], setup->model_sigma.basis[kind]);
+  set(s, ES_SIGMA_FOLIAGE, foliage_db > 0.0 ? plan->foliage_db : NAN, fmin(FOLIAGE_DB, foliage_db),
+      foliage_db > 0.0 ? "common practice: no more than the trees lose" : "no trees counted");
   set(s, ES_SIGMA_EAR, plan->ear_db, mode != NULL ? mode->spread_db : 0.0, mode != NULL ? mode->source : "");
+  return all;
+}
+
+double es_usual_sigma_db(const es_setup *setup, const es_receiver *receiver, es_way_kind kind, double foliage_db) {
+  es_spread s = spread_of(setup, receiver, kind, foliage_db, false);
+  return es_spread_heard_db(&s);
 }
 
 /* Sigma of the level at each percentage: the model's changes with the way that carries it. */
@@ -103,7 +109,8 @@ int32_t es_answer_doubt(const es_setup *setup, const es_listener *listener, cons
   d->foliage_db = fmax(0.0, a->end_db);
   if (mode != NULL) a->needed_db = es_mode_needed_db(mode, d->widening_hz);
   find_shortfalls(setup, listener, a);
-  set_spread(setup, listener, a);
+  d->spread =
+      spread_of(setup, &listener->rx, d->kind, d->foliage_db, fmax(d->short_tx_db, d->short_rx_db) >= NULL_DEPTH_DB);
   set_sigma(setup, a);
   set_chances(setup, percents, a);
   return set_heard(setup, percents, results, a, err);

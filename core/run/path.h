@@ -102,6 +102,9 @@ typedef struct es_path_answer {
 int32_t es_answer_doubt(const es_setup *setup, const es_listener *listener, const es_percentages *percents,
                         es_arena *results, es_path_answer *answer, es_error *err);
 
+/* Sigma of hearing (power, pattern, model, foliage, ear) near both antennas' peaks, where trees lose foliage_db. */
+double es_usual_sigma_db(const es_setup *setup, const es_receiver *receiver, es_way_kind kind, double foliage_db);
+
 /* Evaluates one listener in one scenario. Arrays of the answer come from `results`; the worker's arenas are reset. note and
  * radial_out (valid until the worker is reset) may be NULL. */
 int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,

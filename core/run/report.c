@@ -10,6 +10,7 @@
 #include "base/units.h"
 #include "output/report.h"
 #include "place/locator.h"
+#include "run/cell_range.h"
 #include "run/pages.h"
 #include "run/report_parts.h"
 #include "run/sheets.h"
@@ -70,7 +71,9 @@ static uint8_t *add_grid(es_report_book *book, const char *what, size_t scenario
     free(id);
     return NULL;
   }
-  book->grids[book->n_grids++] = (es_report_grid){id, side, bytes};
+  bool of_all = strcmp(what, "base") == 0;
+  book->grids[book->n_grids++] =
+      (es_report_grid){id, side, bytes, of_all ? NULL : book->view.setup->job->scenarios[scenario].name};
   return bytes;
 }
 
@@ -83,10 +86,22 @@ static int32_t take_layer(es_report_book *book, const char *what, size_t scenari
   return 0;
 }
 
+/* Of the share heard; none where the map keeps too few percentages to tell. */
+static int32_t take_range(es_report_book *book, size_t scenario, int side, const es_map_cells *cells,
+                          const es_map_layers *layers, es_error *err) {
+  if (layers->heard_percent == NULL || layers->n_percent < 2) return 0;
+  es_cell_range range = {0};
+  int32_t status = es_cell_range_make(book->view.setup, cells, layers, &range, err);
+  if (status == 0) status = take_layer(book, "low", scenario, side, range.low_percent, heard_code);
+  if (status == 0) status = take_layer(book, "high", scenario, side, range.high_percent, heard_code);
+  es_cell_range_free(&range);
+  return status;
+}
+
 static int32_t take_base(es_report_book *book, int side, const es_map_cells *cells, const float *values,
                          es_error *err) {
   es_map_ground ground = {cells->ground_m, cells->zone};
-  uint8_t *bytes = add_grid(book, "base", 0, side);
+  uint8_t *bytes = add_grid(book, "base", 0, es_report_base_side(side));
   return bytes != NULL ? es_report_base(&book->view.setup->frame, side, values, &ground, bytes, err)
                        : es_fail(err, ES_E_MEMORY, "out of memory");
 }
@@ -130,6 +145,7 @@ int32_t es_report_take_map(es_report_book *book, size_t scenario, const es_map_c
   if (status == 0) status = take_layer(book, "heard", scenario, side, layers->heard_percent, heard_code);
   if (status == 0) status = take_layer(book, "snr", scenario, side, middle, snr_code);
   if (status == 0) status = take_layer(book, "way", scenario, side, layers->way_median, way_code);
+  if (status == 0) status = take_range(book, scenario, side, cells, layers, err);
   if (status == 0 && book->view.setup->timed) {
     status = take_layer(book, "snr10", scenario, side, layer_at(layers, 10.0), snr_code);
     if (status == 0) status = take_layer(book, "snr90", scenario, side, layer_at(layers, 90.0), snr_code);
@@ -204,7 +220,29 @@ static char *file_text(const char *folder, const char *name) {
   return text;
 }
 
-static json_t *listener_list(const es_report_view *v, const char *folder) {
+/* [[kind, name, text]]; the kinds are "h", "r", "s" and "c": heading, row, sentence, caution. */
+static json_t *card_items(const es_report_view *v, const char *run_id, size_t listener) {
+  static const char *const kinds[] = {[ES_PAGE_HEADING] = "h",
+                                      [ES_PAGE_SAFETY] = "h",
+                                      [ES_PAGE_ROW] = "r",
+                                      [ES_PAGE_SENTENCE] = "s",
+                                      [ES_PAGE_CAUTION] = "c"};
+  es_pages pages = {v->setup, v->percents, v->answers, "", run_id, ES_VERSION, v->shown};
+  es_arena *arena = es_arena_create();
+  json_t *list = json_array();
+  es_page card;
+  if (arena != NULL) {
+    es_page_begin(&card, arena, "", "");
+    es_card_fill(&pages, listener, &card);
+    for (size_t i = 0; i < card.n; i++)
+      json_array_append_new(
+          list, json_pack("[s,o,o]", kinds[card.items[i].part], word(card.items[i].name), word(card.items[i].text)));
+  }
+  es_arena_destroy(arena);
+  return list;
+}
+
+static json_t *listener_list(const es_report_view *v, const char *folder, const char *run_id) {
   const es_job *job = v->setup->job;
   json_t *list = json_array();
   for (size_t i = 0; i < job->listeners.n; i++) {
@@ -219,6 +257,7 @@ static json_t *listener_list(const es_report_view *v, const char *folder) {
     char *card = file_text(folder, name);
     if (card != NULL && one != NULL) json_object_set_new(one, "card", json_string(card));
     free(card);
+    if (one != NULL) json_object_set_new(one, "card_items", card_items(v, run_id, i));
     json_array_append_new(list, one);
   }
   return list;
@@ -346,7 +385,7 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
   json_object_set_new(data, "cautions", es_report_cautions(v));
   json_object_set_new(data, "counts", count_list(v));
   json_object_set_new(data, "scenarios", scenario_list(v));
-  json_object_set_new(data, "listeners", listener_list(v, folder));
+  json_object_set_new(data, "listeners", listener_list(v, folder, run_id));
   json_object_set_new(data, "paths", path_lists(v));
   json_object_set_new(data, "heights", height_list(v));
   json_object_set(data, "coverage", book->coverage);
@@ -354,7 +393,9 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
   json_object_set(data, "inputs", inputs);
   json_object_set_new(data, "card_scenario", word(v->setup->job->scenarios[v->shown].name));
   if (v->setup->has_frame)
-    json_object_set_new(data, "map", json_pack("{s:f}", "radius_km", es_report_radius_m(&v->setup->frame) / 1e3));
+    json_object_set_new(data, "map",
+                        json_pack("{s:f,s:o}", "radius_km", es_report_radius_m(&v->setup->frame) / 1e3, "graticule",
+                                  es_report_graticule(&v->setup->frame, true)));
   char *sheet = file_text(folder, "beacon-sheet.txt");
   if (sheet != NULL) json_object_set_new(data, "sheet", json_string(sheet));
   free(sheet);
@@ -369,13 +410,13 @@ typedef struct pictures {
   size_t n;
 } pictures;
 
-static bool add_picture(pictures *p, char *id, char *path) {
+static bool add_picture(pictures *p, char *id, char *path, const char *kind, const char *of) {
   if (id == NULL || path == NULL) {
     free(id);
     free(path);
     return false;
   }
-  p->items[p->n++] = (es_report_picture){id, path};
+  p->items[p->n++] = (es_report_picture){id, path, kind, of};
   return true;
 }
 
@@ -387,18 +428,29 @@ static void free_pictures(pictures *p) {
   free(p->items);
 }
 
-/* The map of the scenario shown first, then that scenario's profiles, then the other scenarios'. */
+static bool add_sheet(const es_report_view *v, size_t scenario, const char *folder, pictures *p) {
+  const char *name = v->setup->job->scenarios[scenario].name, *what = v->setup->timed ? "heard" : "level";
+  return add_picture(p, es_format("map-%zu", scenario), es_format("%s/map-%s-%s.png", folder, what, name), "map sheet",
+                     name);
+}
+
+static bool add_profiles(const es_report_view *v, size_t scenario, const char *folder, pictures *p) {
+  const char *name = v->setup->job->scenarios[scenario].name;
+  bool ok = true;
+  for (size_t l = 0; ok && l < v->answers->n_listeners; l++)
+    ok = add_picture(p, es_format("%04zu-%s", l + 1, name), es_format("%s/paths/%04zu-%s.png", folder, l + 1, name),
+                     "profile", name);
+  return ok;
+}
+
+/* By what a reader would miss most: the scenario shown first has its sheet and its profiles, then the others their sheets,
+ * then their profiles. */
 static bool list_pictures(const es_report_view *v, const char *folder, pictures *p) {
-  const es_job *job = v->setup->job;
-  *p = (pictures){calloc(1 + job->n_scenarios * (v->answers->n_listeners + 1), sizeof *p->items), 0};
-  if (p->items == NULL) return false;
-  const char *what = v->setup->timed ? "heard" : "level";
-  bool ok = add_picture(p, strdup("map"), es_format("%s/map-%s-%s.png", folder, what, job->scenarios[v->shown].name));
-  for (size_t k = 0; k < job->n_scenarios; k++) {
-    const char *name = job->scenarios[(v->shown + k) % job->n_scenarios].name;
-    for (size_t l = 0; ok && l < v->answers->n_listeners; l++)
-      ok = add_picture(p, es_format("%04zu-%s", l + 1, name), es_format("%s/paths/%04zu-%s.png", folder, l + 1, name));
-  }
+  size_t n = v->setup->job->n_scenarios;
+  *p = (pictures){calloc(n * (v->answers->n_listeners + 1), sizeof *p->items), 0};
+  bool ok = p->items != NULL && add_sheet(v, v->shown, folder, p) && add_profiles(v, v->shown, folder, p);
+  for (size_t k = 1; ok && k < n; k++) ok = add_sheet(v, (v->shown + k) % n, folder, p);
+  for (size_t k = 1; ok && k < n; k++) ok = add_profiles(v, (v->shown + k) % n, folder, p);
   return ok;
 }
 

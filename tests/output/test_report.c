@@ -77,8 +77,10 @@ static void size_is_kept(void **state) {
   enum { SIDE = 256 };
   uint8_t *bytes = noise(SIDE * SIDE);
   char *ids[] = {strdup("base"), strdup("heard-0"), strdup("heard-1")};
-  es_report_grid grids[] = {{ids[0], SIDE, bytes}, {ids[1], SIDE, bytes}, {ids[2], SIDE, bytes}};
-  es_report_picture none[] = {{"map", "/nowhere.png"}}; /* nor does a map without listeners lose its layers */
+  es_report_grid grids[] = {
+      {ids[0], SIDE, bytes, NULL}, {ids[1], SIDE, bytes, "18m"}, {ids[2], SIDE, bytes, "30m <b>"}};
+  es_report_picture none[] = {
+      {"map", "/nowhere.png", "map sheet", "18m"}}; /* nor does a map without listeners lose its layers */
   json_t *data = sample();
   es_report report = {data, grids, 3, none, 1, NULL, 330000};
   size_t n;
@@ -88,6 +90,8 @@ static void size_is_kept(void **state) {
   assert_non_null(strstr(html, "id=\"g-heard-0\""));
   assert_null(strstr(html, "id=\"g-heard-1\""));
   assert_non_null(strstr(html, "\"left_out\":[\"heard-1\"]"));
+  assert_non_null(
+      strstr(html, "within 0.33\xC2\xA0MB: 1 layer of 30m &lt;b&gt;. They lie in the folder")); /* and says so */
   free(html);
   for (int i = 0; i < 3; i++) free(ids[i]);
   free(bytes);
@@ -114,7 +118,8 @@ static void grid_is_the_frame(void **state) {
   (void)state;
   island i = island_make((es_lonlat){-36.1, 46.5}, 30000, 101, ES_MAP_LEVEL, 0, 1);
   int side = i.frame.cols;
-  uint8_t *layer = malloc((size_t)side * (size_t)side), *base = malloc((size_t)side * (size_t)side);
+  int wide = es_report_base_side(side), margin = (wide - side) / 2;
+  uint8_t *layer = malloc((size_t)side * (size_t)side), *base = malloc((size_t)wide * (size_t)wide);
   assert_non_null(layer);
   assert_non_null(base);
   es_map_ground ground = {i.ground_m, i.zone};
@@ -122,15 +127,17 @@ static void grid_is_the_frame(void **state) {
   es_report_layer(&i.frame, side, i.values, level_code, layer);
   assert_int_equal(es_report_base(&i.frame, side, i.values, &ground, base, &err), 0);
   assert_int_equal(layer[0], 1); /* the corner lies outside */
+  assert_true(base[0] == 1);     /* and its ground is drawn, to the frame of the sheet */
+  assert_near((double)wide / side, 1100.0 / 1050.0, 2.0 / side);
   size_t land = 0, sea = 0;
   for (int k = side / 4; k < side / 2; k++) {
-    int at = k * side + side / 2;
+    int at = k * side + side / 2, under = (k + margin) * wide + side / 2 + margin;
     double east = i.frame.x0 + (side / 2 + 0.5) * i.frame.cell_m;
     double place = 0.5 * (1.0 + east / es_report_radius_m(&i.frame)) * side;
     assert_near(place, side / 2 + 0.5, 0.6);
     if (k == side / 2) assert_int_equal(layer[at], level_code((double)i.values[at]));
-    land += base[at] > 1;
-    sea += base[at] == 1;
+    land += base[under] > 1;
+    sea += base[under] == 1;
   }
   assert_true(land + sea > 0);
   assert_int_equal(layer[side / 2 * side + side / 2], level_code((double)i.values[side / 2 * side + side / 2]));
