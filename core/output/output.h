@@ -5,6 +5,7 @@
 
 #include "output/contours.h"      /* es_contours_write */
 #include "output/files.h"         /* es_file_*, es_json_write */
+#include "output/height_chart.h"  /* es_height_counts_write, es_height_snr_write */
 #include "output/kmz.h"           /* es_kmz_write */
 #include "output/map_class.h"     /* es_map_kind, es_map_class, es_map_steps */
 #include "output/map_raster.h"    /* es_map_raster_write */

@@ -12,8 +12,11 @@
 typedef struct es_height_group {
   size_t *scenarios; /* indices into the job's scenarios; owned by the arena */
   size_t n;
-  size_t stop;     /* index into scenarios; n: even the last step still changes somebody */
-  double price_db; /* feeder loss at the stop point less that at the lowest height */
+  size_t stop; /* index into scenarios; n: even the last step still changes somebody */
+  size_t
+      best; /* index of the height to recommend: the stop point, else the lowest that is not clearly worse than the one
+                      with most listeners (run/ranking.h) */
+  double price_db; /* feeder loss there less that at the lowest height */
 } es_height_group;
 
 typedef struct es_heights {
@@ -29,18 +32,26 @@ void es_heights_free(es_heights *heights);
 /* Index into group->scenarios of a listener's knee, n when it has no answer. */
 size_t es_height_knee(const es_height_group *group, const es_percentages *percents, const es_listener_answers *answers,
                       size_t listener);
+/* Loss of the feeder at one of the heights. */
+double es_height_feeder_db(const es_setup *setup, const es_height_group *group, size_t i);
+/* Listeners, or the sum of their weights, that hear the beacon by a mode (NULL: each its own) for the aim's share of the
+ * time. */
+double es_listeners_by_mode(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
+                            size_t scenario, const es_mode *mode, bool weighted);
 /* Listeners that hear the beacon in their mode more than half the year (or, without time, at all) in a scenario. */
 size_t es_listeners_hearing(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                             size_t scenario);
-/* The scenario to build: of the first group the stop point; without one the lowest height at which as many hear the beacon
- * as at any other. The job's first when no height varies. */
-size_t es_recommended_scenario(const es_setup *setup, const es_percentages *percents,
-                               const es_listener_answers *answers, const es_heights *heights);
-/* Writes heights.csv (a row a height) and heights-listeners.csv (a row a listener and height). covered_km2 has one value a
+/* The scenario to build: of the first group the best height; the job's first when no height varies. */
+size_t es_recommended_scenario(const es_heights *heights);
+/* Writes heights.csv (a row a height), heights-listeners.csv (a row a listener and height) and heights.json. covered_km2 has one value a
  * scenario, or is NULL without a map. Nothing is written when no height varies. */
 int32_t es_heights_write(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                          const es_heights *heights, const double *covered_km2, const char *folder, es_error *err);
-/* The recommendation in one sentence or two, plain text; "" when no height varies. Writes at most n bytes. */
+/* heights-<number>-listeners and heights-<number>-snr, each as .png and .svg, for every group. */
+int32_t es_height_charts_write(const es_setup *setup, const es_percentages *percents,
+                               const es_listener_answers *answers, const es_heights *heights, const double *covered_km2,
+                               const char *folder, const char *run_id, es_error *err);
+/* The recommendation with its reason and its price, two or three sentences, plain text; "" when no height varies. Writes at most n bytes. */
 void es_height_advice(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                       const es_height_group *group, char *out, size_t n);
 

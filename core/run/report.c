@@ -467,7 +467,7 @@ int32_t es_report_finish(es_report_book *book, const es_heights *heights, json_t
                          const char *run_id, es_error *err) {
   es_report_view *v = &book->view;
   v->heights = heights;
-  v->shown = es_recommended_scenario(v->setup, v->percents, v->answers, heights);
+  v->shown = es_recommended_scenario(heights);
   json_t *data = gather(book, inputs, folder, run_id, err);
   char *html = es_format("%s/report.html", folder), *digest = es_format("%s/digest.txt", folder);
   pictures p = {0};

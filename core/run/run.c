@@ -173,13 +173,8 @@ static int32_t write_paths(run *r) {
 
 /* Of the scenario to build. */
 static int32_t write_pages(run *r) {
-  es_pages pages = {&r->setup,
-                    &r->percents,
-                    &r->answers,
-                    r->options->folder,
-                    r->run_id,
-                    ES_VERSION,
-                    es_recommended_scenario(&r->setup, &r->percents, &r->answers, &r->heights)};
+  size_t s = es_recommended_scenario(&r->heights);
+  es_pages pages = {es_setup_in(&r->setup, s), &r->percents, &r->answers, r->options->folder, r->run_id, ES_VERSION, s};
   return es_pages_write(&pages, r->err);
 }
 
@@ -299,6 +294,9 @@ static int32_t map_all(run *r) {
 static int32_t write_heights(run *r) {
   int32_t status =
       es_heights_write(&r->setup, &r->percents, &r->answers, &r->heights, r->covered_km2, r->options->folder, r->err);
+  if (status == 0)
+    status = es_height_charts_write(&r->setup, &r->percents, &r->answers, &r->heights, r->covered_km2,
+                                    r->options->folder, r->run_id, r->err);
   if (status == 0) status = es_report_finish(r->report, &r->heights, r->inputs, r->options->folder, r->run_id, r->err);
   return status;
 }
