@@ -363,7 +363,7 @@ function key() {
   const kind = kindOf[state.layer], steps = D.steps[kind], own = kind === "heard" || kind === "level";
   const head = {heard: "Share of the year", level: "Signal over noise in 2500 Hz, dB", way: "Which way it comes, half of the time", difference: "In leaf minus bare, dB"}[kind];
   const missing = shown.includes(0);
-  $("key").replaceChildren(el("h3", null, head), el("ul", {class: "key"}, steps.slice().reverse().map(s =>
+  $("key").replaceChildren(el("h3", null, head), el("ul", {class: kind === "way" ? "key gloss" : "key"}, steps.slice().reverse().map(s =>
     el("li", null, swatch(s, false), swatch(s, true), own && kind === D.kind ? mark(s.shape) : el("span"), el("span", null, s.word), el("small", null, s.range))),
     missing ? el("li", null, swatch(null), el("span"), el("span"), el("span", null, "no ground data"), el("span")) : null),
     el("p", null, el("small", null, "First colour on land, second at sea." + (own && kind === D.kind ? " Filled shapes hear it more than half the year." : "") + " Dotted rings: distance; outer ring: limit of the run, degrees from north. Thicker lines: locator squares.")),
@@ -455,7 +455,7 @@ function cell(c, l) {
     if (!ok(v)) return el("td", {class: "h"}, "–");
     if (!D.timed) return el("td", {class: "h"}, el("span", {class: "n"}, sign(v) + " dB"));
     const r = range(p);
-    return el("td", {class: "h"}, bar(p), el("span", {class: "n"}, pct(v)), r ? el("small", null, bare(r[0]) + " to " + bare(r[1])) : null);
+    return el("td", {class: "h"}, bar(p), el("span", {class: "n"}, pct(v)), r ? el("small", null, bare(r[0]) === bare(r[1]) ? bare(r[0]) : bare(r[0]) + " to " + bare(r[1])) : null);
   }
   const word = c[0] === "km" ? km(v) : c[0] === "deg" ? deg(v) : c[0] === "bare" ? pct(v) : v || "–";
   return el("td", {class: (c[5] || "") + (c[0] === "limit" ? " lim" : "")}, word);
@@ -534,14 +534,15 @@ function doubts(p) {
 }
 function cardOf(w) {
   const box = el("div", {class: "card items"});
-  let rows = null;
+  let rows = null, under = w.name;
   for (const [kind, name, text] of w.card_items || []) {
     if (kind === "r") {
-      if (!rows) { rows = el("tbody"); box.append(el("table", null, rows)); }
+      if (!rows) { rows = el("tbody"); box.append(el("table", {"aria-label": under}, rows)); }
       rows.append(el("tr", null, el("th", {scope: "row"}, name), el("td", null, text)));
       continue;
     }
     rows = null;
+    if (kind === "h") under = text;
     box.append(kind === "h" ? el("h4", null, text) : el("p", null, text));
   }
   return box;
