@@ -284,6 +284,9 @@ function placeName(name, x, y, cls, room, names) {
     }
   return false;
 }
+/* A mark with its white edge. */
+const haloed = (shape, x, y, m) => [sv("use", {href: "#m-" + shape, x: x - m * .56, y: y - m * .56, width: m * 1.12, height: m * 1.12, style: "color:var(--paper);stroke:var(--paper);stroke-width:4"}),
+  sv("use", {href: "#m-" + shape, x: x - m / 2, y: y - m / 2, width: m, height: m, class: "mark"})];
 function overlay() {
   const k = F.k, m = 16 * k, g = sv("svg", {viewBox: "0 0 820 820", "aria-hidden": "true"});
   g.style.setProperty("--k", k);
@@ -306,8 +309,7 @@ function overlay() {
   }
   for (const [, i, p] of spots.slice().reverse()) {
     const shape = path(i).shape;
-    marks.append(sv("use", {href: "#m-" + shape, x: p[0] - m * .56, y: p[1] - m * .56, width: m * 1.12, height: m * 1.12, style: "color:var(--paper);stroke:var(--paper);stroke-width:4"}),
-      sv("use", {href: "#m-" + shape, x: p[0] - m / 2, y: p[1] - m / 2, width: m, height: m, class: "mark"}));
+    marks.append(...haloed(shape, p[0], p[1], m));
   }
   const q = Math.min(k, 1.8);
   marks.append(sv("circle", {cx: F.cx, cy: F.cy, r: 11 * q, class: "white"}), sv("circle", {cx: F.cx, cy: F.cy, r: 9 * q, class: "inkfill"}), sv("circle", {cx: F.cx, cy: F.cy, r: 5 * q, fill: "none", stroke: "var(--paper)", "stroke-width": 1.6 * q}), sv("circle", {cx: F.cx, cy: F.cy, r: 1.9 * q, class: "white"}));
@@ -741,7 +743,7 @@ function coverage() {
   for (let a = 0; a < 360; a += 30) g.append(txt(...P(r + 57, a).split(" ").map((v, i) => +v + 4 * i), "sec mid", deg(a) + "°"));
   for (const [d, db] of [[r + 10, 0], [r + 40, 10]]) g.append(sv("circle", {cx: mid, cy: mid, r: d, class: "ring"}), txt(...P(d, 15).split(" "), "sec mid halo", db + ""));
   if (D.antenna_dbi) g.append(sv("path", {d: D.antenna_dbi.map((v, i) => (i ? "L" : "M") + P(Math.max(r + 3, Math.min(r + 47, r + 10 + 3 * v)), i * 360 / D.antenna_dbi.length)).join("") + "Z", class: "accline"}));
-  D.listeners.forEach((l, i) => { if (l.km <= R) { const p = P(r * l.km / R, l.bearing_deg).split(" "); g.append(sv("use", {href: "#m-" + path(i).shape, x: p[0] - 6.4, y: p[1] - 6.4, width: 12.8, height: 12.8, class: "mark"})); } });
+  D.listeners.forEach((l, i) => { if (l.km <= R) { const p = P(r * l.km / R, l.bearing_deg).split(" "); g.append(...haloed(path(i).shape, +p[0], +p[1], 12.8)); } });
   const head = ["Square", "on the map", "covered", D.timed ? "middle share" : "middle SNR", "best SNR, dB"];
   box.append(el("p", null, "By sector of 15° and fifth of the radius: the middle of all cells. Covered: heard by the standard listener more than half the year."),
     el("div", {class: "two"}, el("div", {class: "plate chart"}, g, el("small", null, "Inside: middle " + (D.timed ? "share of the year" : "signal over noise") + ", km. Line: antenna gain, 0 dBi inner to 10 dBi outer circle.")),
@@ -751,7 +753,7 @@ function coverage() {
 
 /* --- method, data, settings ---------------------------------------------------------------------------------------- */
 function method() {
-  const i = D.inputs, box = $("method-body"), plain = v => v === null || v === undefined ? "–" : typeof v === "object" ? (Array.isArray(v) ? v.map(plain).join(", ") : Object.entries(v).map(([k, w]) => k + " " + plain(w)).join(", ")) : String(v);
+  const i = D.inputs, box = $("method-body"), plain = v => typeof v === "number" ? String(+v.toPrecision(10)).replace("-", "−") : v === null || v === undefined ? "–" : typeof v === "object" ? (Array.isArray(v) ? v.map(plain).join(", ") : Object.entries(v).map(([k, w]) => k + " " + plain(w)).join(", ")) : String(v);
   const grid = (cap, head, list) => el("div", {class: "method"}, el("table", null, el("caption", null, cap), el("thead", null, el("tr", null, head.map(h => el("th", {scope: "col"}, h)))), el("tbody", null, list.map(r => el("tr", null, r.map((v, k) => k ? el("td", {class: "wide"}, plain(v)) : el("th", {scope: "row"}, plain(v))))))));
   box.append(el("p", null, D.method), el("p", null, D.standard_listener),
     grid("Models", ["Model", "Role", "Source", "Settings"], (i.models || []).map(m => [m.id, m.role, m.source, m.settings])),
