@@ -185,8 +185,6 @@ static void print_json(const question *q) {
 }
 
 static void answer(const args *a, question *q, es_faults *faults) {
-  q->listener = find_listener(q->job, a->listener, faults);
-  q->scenario = find_scenario(q->job, a->scenario, faults);
   q->worker = es_workers_create(1);
   q->results = es_arena_create();
   if (q->worker == NULL || q->results == NULL) es_fault_add(faults, q->job->path, 0, "out of memory");
@@ -210,9 +208,12 @@ static void run(const args *a, const es_job *job, const es_model_folders *folder
   es_setup_plan(job, folders, &first, faults);
   first.memory_bytes = a->common.memory_bytes;
   es_setup_ground(&first, faults, NULL); /* a faulty plan too: every fault is told at once */
+  if (faults->n_faults == 0) q.scenario = find_scenario(job, a->scenario, faults);
+  const es_setup *in = q.scenario != NULL ? es_setup_in(&first, (size_t)(q.scenario - job->scenarios)) : &first;
+  if (q.scenario != NULL) q.listener = find_listener(in->job, a->listener, faults);
   bool ok = faults->n_faults == 0;
   for (size_t i = 0; i < q.n; i++) {
-    ok = ok && es_another_open(&first, kinds[i], folders, &chains[i], faults);
+    ok = ok && es_another_open(in, kinds[i], folders, &chains[i], faults);
     q.views[i].setup = &chains[i].setup;
   }
   if (ok) answer(a, &q, faults);

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/large.h"
 #include "base/units.h"
 
 es_lonlat es_beacon_plane_place(const void *centre, double x, double y) {
@@ -113,6 +114,14 @@ void es_grid_hold(es_grid *grid, es_window window) {
 
 size_t es_grid_pixels(const es_grid *grid) { return (size_t)grid->window.cols * (size_t)grid->window.rows; }
 
+enum { PAD_VALUES = 16 }; /* 64 bytes */
+
+bool es_grid_get_values(es_grid *grid, bool padded) {
+  grid->pitch = (size_t)grid->window.cols + (padded ? PAD_VALUES : 0);
+  grid->value = es_large_get(grid->pitch * (size_t)grid->window.rows * sizeof *grid->value);
+  return grid->value != NULL;
+}
+
 size_t es_grid_chart_bytes(const es_grid *grid) {
   size_t n = (size_t)grid->chart.nodes, m = (size_t)grid->plane_chart.nodes;
   return 2 * sizeof(double) * (n * n + m * m);
@@ -146,8 +155,7 @@ bool es_grid_read(es_grid *grid, bool classes, const es_ground_plan *plan, es_fa
   if (classes) {
     ok = read_classes(grid, plan, faults);
   } else {
-    grid->value = malloc(es_grid_pixels(grid) * sizeof *grid->value);
-    ok = grid->value != NULL;
+    ok = es_grid_get_values(grid, false);
     if (!ok) es_fault_add(faults, plan->job_file, plan->line, "ground.%s: out of memory", grid->tiles.key);
     ok = ok && es_tiles_read(&grid->tiles, &grid->lattice, grid->window, grid->value, plan, faults);
   }

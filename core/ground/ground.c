@@ -210,7 +210,7 @@ static void take_row(opening *o, long row, const float *height_m, const uint8_t 
   es_ground *g = o->ground;
   const es_window *held = &g->elevation.window, *wide = &o->wide;
   bool row_held = row >= held->row && row < held->row + held->rows;
-  float *value = row_held ? g->elevation.value + (size_t)(row - held->row) * (size_t)held->cols : NULL;
+  float *value = row_held ? g->elevation.value + (size_t)(row - held->row) * g->elevation.pitch : NULL;
   for (int c = 0; c < wide->cols; c++) {
     long col = wide->col + c;
     float h = height_m[c];
@@ -263,10 +263,9 @@ static bool read_strips(opening *o, es_progress *progress) {
 static bool get_memory(opening *o) {
   es_ground *g = o->ground;
   size_t n = es_grid_pixels(&g->elevation);
-  g->elevation.value = malloc(n * sizeof *g->elevation.value);
+  bool ok = es_grid_get_values(&g->elevation, true);
   if (o->mask.wanted) g->by_mask = calloc(n, 1);
-  bool ok = g->elevation.value != NULL && (!o->mask.wanted || g->by_mask != NULL) &&
-            (!o->plan->want_zones || es_zones_start(&g->zones));
+  ok = ok && (!o->mask.wanted || g->by_mask != NULL) && (!o->plan->want_zones || es_zones_start(&g->zones));
   if (!ok)
     es_fault_add(o->faults, o->plan->job_file, o->plan->line, "ground: out of memory: want %zu MB",
                  bytes_held(o) >> 20);

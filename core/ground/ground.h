@@ -117,6 +117,15 @@ void es_ground_sample_plane(const es_ground *ground, double x, double y, double 
  * north of it. [any thread] */
 void es_ground_sample_centred(const es_ground *ground, double x, double y, double ux, double uy, const double *plane_m,
                               size_t n, es_ground_samples *out);
+/* Several lines that lie side by side, in step: what one brings into the cache the next one reads there. own_plane: of the
+ * elevation's own grid, as es_ground_sample_plane(), else as es_ground_sample_centred(). [any thread] */
+typedef struct es_ground_line {
+  double x, y, ux, uy;
+  const double *dist_m;
+  size_t n;
+  es_ground_samples out;
+} es_ground_line;
+void es_ground_sample_lines(const es_ground *ground, bool own_plane, es_ground_line *lines, size_t n);
 /* Scattered places. [any thread] */
 void es_ground_sample_places(const es_ground *ground, const es_lonlat *at, size_t n, es_ground_samples *out);
 

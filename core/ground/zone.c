@@ -30,11 +30,23 @@ void es_zones_fini(es_zones *zones) {
   *zones = (es_zones){0};
 }
 
+es_byte_cells es_zones_cells(const es_zones *zones, long col, long row) {
+  return (es_byte_cells){.value = zones->zone,
+                         .col = (double)(zones->col - col),
+                         .row = (double)(zones->row - row),
+                         .across = zones->across,
+                         .down = zones->down,
+                         .cols = zones->cols,
+                         .rows = zones->rows,
+                         .outside = ES_ZONE_INLAND};
+}
+
 uint8_t es_zones_at(const es_zones *zones, double col, double row) {
   if (zones->zone == NULL) return ES_ZONE_INLAND;
-  double c = (col - (double)zones->col) / zones->across, r = (row - (double)zones->row) / zones->down;
-  if (!(c >= 0.0 && r >= 0.0 && c < zones->cols && r < zones->rows)) return ES_ZONE_INLAND;
-  return zones->zone[(size_t)r * (size_t)zones->cols + (size_t)c];
+  es_byte_cells cells = es_zones_cells(zones, 0, 0);
+  uint8_t zone;
+  es_sampling_best()->bytes(&cells, &col, &row, 1, &zone);
+  return zone;
 }
 
 /* --- work over all cells ------------------------------------------------------------------------------------------ */

@@ -15,6 +15,7 @@
 #include <stdint.h>
 
 #include "ground/lattice.h"
+#include "ground/sampling.h"
 
 typedef struct es_zone_tally {
   float height_sum;
@@ -49,5 +50,7 @@ bool es_zones_finish(es_zones *zones, const es_lattice *lattice, double coast_m,
 void es_zones_fini(es_zones *zones);
 /* Zone of a lattice pixel position; inland outside. [any thread] */
 uint8_t es_zones_at(const es_zones *zones, double col, double row);
+/* All of them, for positions that count from this lattice pixel; inland outside. zones->zone must be there. */
+es_byte_cells es_zones_cells(const es_zones *zones, long col, long row);
 
 #endif

@@ -5,12 +5,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/units.h"
+#include "job/aim.h"
 #include "job/power.h"
 #include "job/receiver.h"
 #include "job/scenario.h"
 #include "job/shared.h"
 #include "job/sheet.h"
 #include "job/trees.h"
+#include "job/vary.h"
 
 static const double FEET = 0.3048; /* m, exact */
 static const double COAST_REACH_M = 50000.0,
@@ -60,17 +63,48 @@ static void read_beacon_place(const es_reader *reader, es_node node, es_lonlat *
                 "beacon: a 6-character locator stands for the position, which may be kilometres off");
 }
 
-static void read_beacon(const es_reader *reader, es_node node, es_beacon *out, es_sheet_plan *sheet) {
+/* What a choice sets beside the sections it replaces. */
+static void aim(const es_choice *choice, es_beacon *out) {
+  if (!isnan(choice->azimuth_deg)) out->antenna.azimuth = es_rad(choice->azimuth_deg);
+  if (!isnan(choice->tilt_deg)) out->antenna.tilt = es_rad(choice->tilt_deg);
+}
+
+static void read_aerial(const es_reader *reader, const es_beacon_keys *keys, const es_choice *choice, es_beacon *out) {
+  bool aimed = !isnan(choice->azimuth_deg), other = choice->antenna != ES_NO_NODE;
+  es_node own = keys->antenna;
+  double height_m;
+  if (other && es_read_has(reader, choice->antenna, "height_m"))
+    es_read_fault(reader, "height_m", es_read_child(reader, choice->antenna, "height_m"),
+                  "want heights in beacon.antenna or vary.height_m, not with an antenna that is compared");
+  es_beacon_antenna_read(reader, own, out->freq_ghz, out->polarisation, aimed, &out->antenna, &out->height_m);
+  if (other) {
+    es_antenna_fini(&out->antenna);
+    es_beacon_antenna_read(reader, choice->antenna, out->freq_ghz, out->polarisation, aimed, &out->antenna, &height_m);
+  }
+  aim(choice, out);
+}
+
+/* The beacon's own place, or that of a site. */
+static es_node stand(const es_reader *reader, const es_beacon_keys *keys, const es_choice *choice, es_beacon *out) {
+  es_site_keys site = {.position = keys->position};
+  if (choice->site != ES_NO_NODE) es_read_section(reader, choice->site, &es_site_section, &site);
+  out->site = site.name != NULL ? es_text_copy(reader, site.name) : NULL;
+  return site.position;
+}
+
+static void read_beacon(const es_reader *reader, es_node node, const es_choice *choice, es_beacon *out,
+                        es_sheet_plan *sheet) {
   es_beacon_keys keys;
   es_read_section(reader, node, &es_beacon_section, &keys);
   out->name = es_text_copy(reader, keys.name != NULL ? keys.name : "");
   out->call = es_text_copy(reader, keys.call != NULL ? keys.call : "");
-  read_beacon_place(reader, keys.position, &out->at);
-  out->line = es_tree_line(reader->tree, keys.position);
-  out->freq_ghz = 1e-3 * keys.frequency_mhz;
-  out->polarisation = keys.polarisation;
-  es_beacon_antenna_read(reader, keys.antenna, out->freq_ghz, out->polarisation, &out->antenna, &out->height_m);
-  es_power_read(reader, keys.power, out);
+  es_node position = stand(reader, &keys, choice, out);
+  read_beacon_place(reader, position, &out->at);
+  out->line = es_tree_line(reader->tree, position);
+  out->freq_ghz = 1e-3 * (isnan(choice->frequency_mhz) ? keys.frequency_mhz : choice->frequency_mhz);
+  out->polarisation = choice->polarisation >= 0 ? choice->polarisation : keys.polarisation;
+  read_aerial(reader, &keys, choice, out);
+  es_power_read(reader, keys.power, choice->feeder, choice->amplifier, out);
   es_sheet_read(reader, keys.sheet, sheet);
   es_keying_read(reader, keys.keying, out, &sheet->keying);
 }
@@ -142,22 +176,144 @@ static int32_t *read_seasons(const es_reader *reader, es_node node, size_t *n) {
   return seasons;
 }
 
-static void read_scenarios(const es_reader *reader, const es_top_keys *top, es_job *job) {
-  es_vary_keys vary;
-  es_variation v = {.name_season = top->season != ES_NO_NODE};
-  es_read_section(reader, top->vary, &es_vary_section, &vary);
-  double *heights = varied(reader, "height_m", vary.height_m, job->beacon.height_m, 0.0, 1000.0, &v.n_heights);
-  double *powers = varied(reader, "power_dbm", vary.power_dbm, job->beacon.power_dbm, -60.0, 90.0, &v.n_powers);
-  int32_t *seasons = read_seasons(reader, top->season, &v.n_seasons);
+static void read_spread(const es_reader *reader, es_node node, double freq_ghz, es_spread_plan *out) {
+  es_spread_keys keys;
+  es_read_section(reader, node, &es_spread_section, &keys);
+  double scatter_hz = isnan(keys.scatter_hz) ? USUAL_SCATTER_HZ_PER_GHZ * freq_ghz : keys.scatter_hz;
+  *out = (es_spread_plan){keys.pattern_db, keys.model_db, keys.foliage_db, keys.ear_db, scatter_hz, keys.drift_hz};
+}
+
+/* Everything that hangs on where the beacon stands, what it sends and how. */
+static void read_ends(const es_reader *reader, const es_top_keys *top, const es_choice *choice, es_job *job) {
+  read_beacon(reader, top->beacon, choice, &job->beacon, &job->sheet);
+  job->site = choice->site_index;
+  job->beam = choice->beam_index;
+  es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);
+  es_receiver_read(reader, top->listener_defaults, &usual, job->beacon.freq_ghz, job->beacon.polarisation, &job->modes,
+                   &job->listener_defaults);
+  read_spread(reader, top->spread, job->beacon.freq_ghz, &job->spread);
+}
+
+/* The list again where dishes and horns have another gain; else that of the first variant. */
+static void read_variant_listeners(const es_reader *reader, const es_top_keys *top, const es_job *first, es_job *job) {
+  bool same = job->beacon.freq_ghz == first->beacon.freq_ghz && job->beacon.polarisation == first->beacon.polarisation;
+  job->own_listeners = !same;
+  if (same) return;
+  job->listeners = (es_listeners){0};
+  if (job->listeners_path != NULL)
+    es_listeners_read(job->listeners_path, top->listener_layer, &job->listener_defaults, job->beacon.freq_ghz,
+                      &job->modes, &job->listeners, reader->faults);
+}
+
+static es_job *read_variant(const es_reader *reader, const es_top_keys *top, const es_vary *vary, size_t i,
+                            const es_job *first) {
+  es_choice choice = es_vary_choice(vary, i);
+  es_job *job = malloc(sizeof *job);
+  if (job == NULL) return NULL;
+  *job = *first;
+  job->beacon = (es_beacon){.name = NULL};
+  read_ends(reader, top, &choice, job);
+  read_variant_listeners(reader, top, first, job);
+  read_map(reader, top->map, job);
+  es_trees_grow(reader, top->vary, choice.years, job);
+  job->variant = es_vary_name(vary, i);
+  return job;
+}
+
+/* All variants; false: out of memory, told. */
+static bool read_variants(const es_reader *reader, const es_top_keys *top, const es_vary *vary, es_job *job) {
+  size_t n = (size_t)es_vary_count(vary);
+  job->variants = calloc(n, sizeof *job->variants);
+  job->variant = es_vary_name(vary, 0);
+  bool ok = job->variants != NULL && job->variant != NULL;
+  for (size_t i = 0; ok && i < n; i++) {
+    job->variants[i] = i == 0 ? job : read_variant(reader, top, vary, i, job);
+    ok = job->variants[i] != NULL;
+    job->n_variants += ok;
+    ok = ok && job->variants[i]->variant != NULL;
+  }
+  for (size_t i = 1; i < job->n_variants; i++) {
+    ((es_job *)job->variants[i])->variants = job->variants;
+    ((es_job *)job->variants[i])->n_variants = job->n_variants;
+  }
+  if (!ok) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  return ok;
+}
+
+/* Radiated power is the same with every antenna and line: comparing those would find nothing. */
+static void check_compared(const es_reader *reader, const es_top_keys *top, const es_vary *vary) {
+  es_node power = es_read_child(reader, top->beacon, "power");
+  bool radiated = es_read_has(reader, power, "eirp_dbm") || es_read_has(reader, power, "erp_dbm");
+  bool matters =
+      es_vary_has(vary, ES_AXIS_ANTENNA) || es_vary_has(vary, ES_AXIS_FEEDER) || es_vary_has(vary, ES_AXIS_AMPLIFIER);
+  if (radiated && matters && vary->power_dbm == ES_NO_NODE)
+    es_fault_add(reader->faults, reader->file, es_tree_line(reader->tree, power),
+                 "beacon.power: eirp_dbm and erp_dbm hold the radiated power fast: want at_amplifier_dbm to compare "
+                 "antennas, feeders or places of the amplifier");
+}
+
+/* The names of all variants and the power each has by itself. */
+static bool lay_variants(const es_job *job, es_variation *v) {
+  char **names = calloc(job->n_variants, sizeof *names);
+  double *powers = malloc(job->n_variants * sizeof *powers);
+  for (size_t i = 0; names != NULL && powers != NULL && i < job->n_variants; i++) {
+    names[i] = job->variants[i]->variant;
+    powers[i] = job->variants[i]->beacon.power_dbm;
+  }
+  v->variant = names;
+  v->variant_power_dbm = powers;
+  v->n_variants = job->n_variants;
+  return names != NULL && powers != NULL;
+}
+
+/* More than the limit: told, and nothing is made. */
+static bool too_many(const es_reader *reader, const es_top_keys *top, const es_vary *vary, const es_variation *v) {
+  double n = (double)v->n_heights * (double)v->n_seasons * (v->n_powers > 0 ? (double)v->n_powers : 1.0);
+  n *= es_vary_count(vary);
+  if (n <= ES_MOST_SCENARIOS) return false;
+  es_fault_add(reader->faults, reader->file, es_tree_line(reader->tree, top->vary),
+               "vary: every combination is a scenario, and these are %.0f: want at most %d", n, ES_MOST_SCENARIOS);
+  return true;
+}
+
+/* A height or power that only `vary` gives: the first stands for the beacon's own. */
+static void settle_beacon(es_job *variant, const es_variation *v) {
+  if (isnan(variant->beacon.height_m)) variant->beacon.height_m = v->height_m[0];
+  if (isnan(variant->beacon.power_dbm) && v->n_powers > 0) variant->beacon.power_dbm = v->power_dbm[0];
+}
+
+static void make_scenarios(const es_reader *reader, const es_variation *v, es_job *job) {
+  for (size_t i = 0; i < job->n_variants; i++) settle_beacon((es_job *)job->variants[i], v);
+  job->scenarios = es_scenarios_make(v, &job->n_scenarios);
+  if (job->scenarios == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  for (size_t i = 1; i < job->n_variants; i++) {
+    es_job *variant = (es_job *)job->variants[i];
+    variant->scenarios = job->scenarios;
+    variant->n_scenarios = job->n_scenarios;
+  }
+}
+
+static void read_scenarios(const es_reader *reader, const es_top_keys *top, const es_vary *vary, es_job *job) {
+  es_variation v = {.name_season = top->season != ES_NO_NODE || vary->season != ES_NO_NODE};
+  if (top->season != ES_NO_NODE && vary->season != ES_NO_NODE)
+    es_read_fault(reader, "season", vary->season, "given at the top as well, want it once");
+  double *heights = varied(reader, "height_m", vary->height_m, job->beacon.height_m, 0.0, 1000.0, &v.n_heights);
+  double *powers = varied(reader, "power_dbm", vary->power_dbm, NAN, -60.0, 90.0, &v.n_powers);
+  int32_t *seasons = read_seasons(reader, vary->season != ES_NO_NODE ? vary->season : top->season, &v.n_seasons);
   v.height_m = heights;
   v.power_dbm = powers;
   v.season = seasons;
-  if (v.n_heights > 0 && v.n_powers > 0 && v.n_seasons > 0) {
-    job->scenarios = es_scenarios_make(&v, &job->n_scenarios);
-    if (job->scenarios == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
-    if (isnan(job->beacon.height_m)) job->beacon.height_m = heights[0];
-    if (isnan(job->beacon.power_dbm)) job->beacon.power_dbm = powers[0];
+  bool power = v.n_powers > 0 || !isnan(job->beacon.power_dbm);
+  check_compared(reader, top, vary);
+  if (v.n_heights > 0 && power && v.n_seasons > 0 && !too_many(reader, top, vary, &v) &&
+      read_variants(reader, top, vary, job)) {
+    if (lay_variants(job, &v))
+      make_scenarios(reader, &v, job);
+    else
+      es_fault_add(reader->faults, reader->file, 0, "out of memory");
   }
+  free((void *)v.variant);
+  free((void *)v.variant_power_dbm);
   free(heights);
   free(powers);
   free(seasons);
@@ -186,23 +342,16 @@ static void check_beacon(const es_reader *reader, const es_top_keys *top, const 
                  "beacon.power: at_amplifier_dbm is missing: want -60 to 90 dBm, or vary.power_dbm");
 }
 
-static void read_spread(const es_reader *reader, es_node node, double freq_ghz, es_spread_plan *out) {
-  es_spread_keys keys;
-  es_read_section(reader, node, &es_spread_section, &keys);
-  double scatter_hz = isnan(keys.scatter_hz) ? USUAL_SCATTER_HZ_PER_GHZ * freq_ghz : keys.scatter_hz;
-  *out = (es_spread_plan){keys.pattern_db, keys.model_db, keys.foliage_db, keys.ear_db, scatter_hz, keys.drift_hz};
-}
-
 static void read_all(const es_reader *reader, es_job *job) {
   es_top_keys top;
   es_read_section(reader, es_tree_root(reader->tree), &es_top_section, &top);
   const es_node climate[3] = {top.climate, top.climate_beacon_side, top.climate_listener_side};
-  read_beacon(reader, top.beacon, &job->beacon, &job->sheet);
-  check_beacon(reader, &top, job);
+  es_vary vary;
+  es_vary_read(reader, top.vary, &vary);
+  es_choice choice = es_vary_choice(&vary, 0);
   read_modes(reader, top.modes, &job->modes);
-  es_receiver usual = es_receiver_usual(job->beacon.freq_ghz);
-  es_receiver_read(reader, top.listener_defaults, &usual, job->beacon.freq_ghz, job->beacon.polarisation, &job->modes,
-                   &job->listener_defaults);
+  read_ends(reader, &top, &choice, job);
+  check_beacon(reader, &top, job);
   read_listeners(reader, &top, job);
   read_ground(reader, top.ground, job);
   es_climate_read(reader, climate, &job->climate);
@@ -212,16 +361,19 @@ static void read_all(const es_reader *reader, es_job *job) {
   es_radius_check(reader, job->earth_radius_km, job->chain);
   job->models = es_read_texts(reader, "models", top.models, &job->n_models);
   job->settings = es_settings_read(reader, top.settings, &job->n_settings);
-  es_obstacle_list_read(reader, top.obstacles, job);
+  es_obstacle_list_read(reader, top.obstacles, &vary.axis[ES_AXIS_SITE], job);
   es_trees_read(reader, top.trees, job);
+  es_trees_grow(reader, top.vary, choice.years, job);
   job->time_percent = es_percent_read(reader, top.time_percent, true, &job->n_time_percent);
   read_map(reader, top.map, job);
-  read_spread(reader, top.spread, job->beacon.freq_ghz, &job->spread);
   job->want_help = top.help == 0;
   es_report_keys report;
   es_read_section(reader, top.report, &es_report_section, &report);
   job->report_max_mb = report.max_mb;
-  read_scenarios(reader, &top, job);
+  es_aim_read(reader, top.aim, job);
+  read_scenarios(reader, &top, &vary, job);
+  es_compare_read(reader, top.compare, job);
+  es_vary_fini(&vary);
   if (top.listeners == ES_NO_NODE && top.map == ES_NO_NODE)
     es_fault_add(reader->faults, reader->file, 1, "nothing to answer: want listeners, or map, or both");
 }
@@ -269,8 +421,26 @@ static void free_ground(es_job *job) {
   es_obstacles_free(&job->obstacles);
 }
 
+/* A variant owns what it read for itself. */
+static void free_variants(es_job *job) {
+  for (size_t i = 1; i < job->n_variants; i++) {
+    es_job *variant = (es_job *)job->variants[i];
+    es_beacon_fini(&variant->beacon);
+    if (variant->own_listeners) es_listeners_free(&variant->listeners);
+    free(variant->variant);
+    free(variant);
+  }
+  free((void *)job->variants);
+  free(job->variant);
+}
+
+const es_job *es_job_in(const es_job *job, size_t scenario) {
+  return job->n_variants > 1 ? job->variants[job->scenarios[scenario].variant] : job;
+}
+
 void es_job_close(es_job *job) {
   if (job == NULL) return;
+  free_variants(job);
   es_beacon_fini(&job->beacon);
   es_modes_free(&job->modes);
   es_listeners_free(&job->listeners);
@@ -280,6 +450,8 @@ void es_job_close(es_job *job) {
   es_settings_free(job->settings, job->n_settings);
   es_scenarios_free(job->scenarios, job->n_scenarios);
   free(job->time_percent);
+  free(job->aim.first);
+  free(job->pairs);
   free(job->listeners_path);
   free(job->path);
   free(job);

@@ -56,12 +56,29 @@ typedef struct es_sheet_plan {
   es_keying keying;
 } es_sheet_plan;
 
-/* A scenario is one combination of everything that varies. */
+/* A scenario is one combination of everything that varies: a variant of the beacon, its height and power, a season. */
 typedef struct es_scenario {
   char *name; /* "18m-27dbm-in-leaf"; safe as part of a file name. Owned */
   double height_m, power_dbm;
   int32_t season; /* ES_NO_TREES, ES_IN_LEAF, ES_OUT_OF_LEAF */
+  size_t variant; /* index into es_job.variants */
 } es_scenario;
+
+/* What is wanted most: listeners that hear the beacon by a mode for a share of the time, or area; some listeners first. */
+typedef enum es_aim_by { ES_AIM_LISTENERS, ES_AIM_AREA } es_aim_by;
+typedef struct es_aim {
+  char mode[32];       /* id; "": each listener's own */
+  double time_percent; /* of the year; without meaning for a chain without time */
+  es_aim_by by;
+  size_t *first; /* listeners that come before all else; owned */
+  size_t n_first;
+} es_aim;
+
+/* Two scenarios side by side: what changes on the way from one to the other. */
+typedef struct es_pair {
+  size_t from, to;
+} es_pair;
+enum { ES_MOST_PAIRS = 99 };
 
 /* Trees: how their heights are read, and what is told about them. What the loss model is told is among the settings. */
 typedef struct es_trees_plan {
@@ -85,6 +102,7 @@ typedef struct es_job {
   es_cover_table cover_table; /* given: cover classes carry trees */
   char *cover_table_path;     /* of the user's own; NULL: built in, or none */
   es_trees_plan trees;
+  double growth_m_per_year; /* of the trees of rasters */
   es_obstacles obstacles;
   char *obstacles_path; /* NULL when there is no list of its own */
   es_climate_plan climate;
@@ -102,8 +120,19 @@ typedef struct es_job {
   es_sheet_plan sheet;
   bool want_help; /* what would help is computed for each listener */
   double report_max_mb;
+  es_aim aim;
+  es_pair *pairs; /* of `compare`; NULL: the job names none */
+  size_t n_pairs;
   es_scenario *scenarios; /* at least one */
   size_t n_scenarios;
+  /* The job as it is in each variant: the first is this job itself, the others share with it what does not vary (listeners
+   * in the same order always, and the list of scenarios). At least one. */
+  const struct es_job **variants;
+  size_t n_variants;
+  /* Of this variant; equal numbers: the same place; the same antenna, direction, polarisation and frequency. */
+  size_t site, beam;
+  char *variant;      /* what is special about it, part of the names of its scenarios; "" */
+  bool own_listeners; /* private: this variant has read the list again */
 } es_job;
 
 /* Reads a job and all its lists and tables. NULL when there is any fault. Notes may be added either way. [setup] */
@@ -113,6 +142,8 @@ es_job *es_job_open(const char *path, es_faults *faults);
  * none of the choices are as if absent. [setup] */
 es_job *es_job_read(const char *path, es_faults *faults);
 void es_job_close(es_job *job);
+/* The job as it is in a scenario. */
+const es_job *es_job_in(const es_job *job, size_t scenario);
 /* The job knows of trees, buildings or ridges that may stand in a path. */
 bool es_job_has_canopy(const es_job *job);
 

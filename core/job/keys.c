@@ -71,7 +71,10 @@ static const es_key top[] = {
     NODE(es_top_keys, models, "list of model ids", "the chain's own list", "the models to use"),
     NODE(es_top_keys, settings, "section of sections", "the models' own", "settings by model: {model: {key: value}}"),
     NODE(es_top_keys, map, "section", "no map", "the coverage map"),
-    NODE(es_top_keys, vary, "section", "nothing varies", "heights and powers to compare"),
+    NODE(es_top_keys, vary, "section", "nothing varies", "what to compare"),
+    NODE(es_top_keys, aim, "section", "as below", "what is wanted most, for the ranking of scenarios"),
+    NODE(es_top_keys, compare, "list of sections, at most 99", "the first scenario with the best",
+         "pairs of scenarios to see side by side"),
     NODE(es_top_keys, spread, "section", "as below", "how far the answer may be off"),
     CHOICE(es_top_keys, help, "yes|no", 0, NULL, "work out what would help each listener most"),
     NODE(es_top_keys, report, "section", "as below", "the page that people pass on"),
@@ -155,6 +158,7 @@ SECTION(es_sheet_section, "beacon.sheet", sheet);
       SHAPE_NUMBER(type, pointing_error_deg, "degrees", -45, 45, "0", "how far beside its aim it points, clockwise")
 
 static const es_key antenna[] = {
+    TEXT(es_antenna_keys, name, "none; under vary it must be given", "its name in the scenarios"),
     SHAPE_NUMBER(es_antenna_keys, gain_dbi, "dBi", -30, 80, SHAPES, "the same gain all round; 0: isotropic"),
     SHAPE_NUMBER(es_antenna_keys, dish_m, "m", 0.05, 50, SHAPES, "diameter of a dish"),
     NODE(es_antenna_keys, pattern, "file", SHAPES, "CSV of a measured pattern"),
@@ -188,6 +192,7 @@ static const es_key meter[] = {
 SECTION(es_meter_section, "beacon.power.meter", meter);
 
 static const es_key feeder[] = {
+    TEXT(es_feeder_keys, name, "none; under vary it must be given", "its name in the scenarios"),
     TEXT(es_feeder_keys, line, "must be given when the amplifier is at the foot",
          "kind of line, from the table of lines"),
     NUMBER_ELSE(es_feeder_keys, length_m, "m", 0, 1000, "must be given when the amplifier is at the foot",
@@ -365,8 +370,57 @@ static const es_key vary[] = {
          "heights of the beacon's antenna above ground"),
     NODE(es_vary_keys, power_dbm, "list of numbers, -60 to 90, in dBm", "beacon.power.at_amplifier_dbm",
          "powers at the amplifier"),
+    NODE(es_vary_keys, season, "no-trees, in-leaf, out-of-leaf, or a list of them", "season, at the top",
+         "state of the trees"),
+    NODE(es_vary_keys, site, "list of sections", "beacon.position", "places for the beacon"),
+    NODE(es_vary_keys, frequency_mhz, "list of numbers, 1000 to 50000, in MHz", "beacon.frequency_mhz", "frequencies"),
+    NODE(es_vary_keys, polarisation, "horizontal, vertical, or a list of them", "beacon.polarisation",
+         "polarisations of the beacon"),
+    NODE(es_vary_keys, antenna, "list of sections, as beacon.antenna without height_m", "beacon.antenna",
+         "antennas of the beacon, each with a name"),
+    NODE(es_vary_keys, azimuth_deg, "list of numbers, -360 to 360, in degrees", "beacon.antenna.azimuth_deg",
+         "where the beacon's antenna points"),
+    NODE(es_vary_keys, tilt_deg, "list of numbers, -90 to 90, in degrees", "beacon.antenna.tilt_deg",
+         "elevations of its axis"),
+    NODE(es_vary_keys, feeder, "list of sections, as beacon.power.feeder", "beacon.power.feeder",
+         "lines between amplifier and antenna, each with a name"),
+    NODE(es_vary_keys, amplifier, "foot, antenna, or a list of them", "beacon.power.feeder.amplifier",
+         "where the amplifier sits"),
+    NODE(es_vary_keys, years, "list of numbers, 0 to 200", "trees.years", "years of growth of the trees"),
 };
 SECTION(es_vary_section, "vary", vary);
+
+static const es_key site[] = {
+    {.name = "name",
+     .kind = ES_KEY_TEXT,
+     .required = true,
+     .offset = offsetof(es_site_keys, name),
+     .help = "its name in the scenarios, and for obstacles.station"},
+    NODE_WANTED(es_site_keys, position, PLACE, "where the beacon would stand"),
+};
+SECTION(es_site_section, "vary.site", site);
+
+static const es_key aim[] = {
+    NODE(es_aim_keys, mode, "id of a mode", "each listener's own", "the mode it should be heard by"),
+    NUMBER(es_aim_keys, time_percent, "%", 0.1, 99.9, 50, "for at least this share of the year"),
+    CHOICE(es_aim_keys, by, "listeners|area", 0, NULL, "what counts after the listeners of first"),
+    NODE(es_aim_keys, first, "name of a listener, or a list of them", "nobody", "who comes before all others"),
+};
+SECTION(es_aim_section, "aim", aim);
+
+static const es_key compare[] = {
+    {.name = "from",
+     .kind = ES_KEY_TEXT,
+     .required = true,
+     .offset = offsetof(es_compare_keys, from),
+     .help = "name of a scenario"},
+    {.name = "to",
+     .kind = ES_KEY_TEXT,
+     .required = true,
+     .offset = offsetof(es_compare_keys, to),
+     .help = "name of another: gained is what it has more"},
+};
+SECTION(es_compare_section, "compare", compare);
 
 static const es_key spread[] = {
     NUMBER_ELSE(es_spread_keys, pattern_db, "dB", 0, 40, "1; 5 where the pattern is 6 dB or more below its peak",

@@ -41,7 +41,7 @@ typedef struct es_section {
 
 typedef struct es_top_keys {
   es_node beacon, listeners, listener_defaults, modes, ground, climate, climate_beacon_side, climate_listener_side,
-      season, time_percent, models, settings, map, vary, spread, trees, obstacles, report;
+      season, time_percent, models, settings, map, vary, aim, compare, spread, trees, obstacles, report;
   const char *listener_layer;
   int32_t chain, convention, help;
   double effective_earth_radius_km;
@@ -62,6 +62,7 @@ typedef struct es_shape_keys {
 } es_shape_keys;
 
 typedef struct es_antenna_keys {
+  const char *name;
   es_shape_keys shape;
   double height_m, azimuth_deg, tilt_deg;
   es_node pattern;
@@ -77,7 +78,7 @@ typedef struct es_meter_keys {
 } es_meter_keys;
 
 typedef struct es_feeder_keys {
-  const char *line;
+  const char *name, *line;
   double length_m, extra_percent;
   int32_t amplifier; /* 0 at the foot, 1 at the antenna */
   es_node connectors, table;
@@ -139,8 +140,24 @@ typedef struct es_map_keys {
 } es_map_keys;
 
 typedef struct es_vary_keys {
-  es_node height_m, power_dbm;
+  es_node height_m, power_dbm, season, site, frequency_mhz, polarisation, antenna, azimuth_deg, tilt_deg, feeder,
+      amplifier, years;
 } es_vary_keys;
+
+typedef struct es_aim_keys {
+  es_node mode, first;
+  double time_percent;
+  int32_t by; /* as es_aim_by */
+} es_aim_keys;
+
+typedef struct es_compare_keys {
+  const char *from, *to;
+} es_compare_keys;
+
+typedef struct es_site_keys {
+  const char *name;
+  es_node position;
+} es_site_keys;
 
 typedef struct es_spread_keys {
   double pattern_db, model_db, foliage_db, ear_db, scatter_hz, drift_hz;
@@ -172,8 +189,8 @@ typedef struct es_sea_distance_keys {
 extern const es_section es_top_section, es_beacon_section, es_antenna_section, es_power_section, es_meter_section,
     es_feeder_section, es_connector_section, es_keying_section, es_sheet_section, es_receiver_section,
     es_ground_section, es_trees_section, es_obstacle_section, es_climate_section, es_climate_side_section,
-    es_map_section, es_vary_section, es_spread_section, es_report_section, es_profile_section, es_profile_end_section,
-    es_profile_antenna_section, es_sea_distance_section;
+    es_map_section, es_vary_section, es_site_section, es_aim_section, es_compare_section, es_spread_section,
+    es_report_section, es_profile_section, es_profile_end_section, es_profile_antenna_section, es_sea_distance_section;
 
 /* The row of a key in the reference pages: "| `key` | what is wanted | unit | when absent | help |". Caller frees. */
 char *es_key_row(const es_key *key);

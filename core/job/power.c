@@ -79,11 +79,15 @@ static void read_line(const es_reader *reader, es_node node, const es_feeder_key
   if (!f->at_antenna) out->feeder_db += f->db_per_m * f->length_m;
 }
 
-static void read_feeder(const es_reader *reader, es_node node, es_beacon *out) {
+static void read_feeder(const es_reader *reader, es_node power, es_node node, int32_t amplifier, es_beacon *out) {
   es_feeder_keys keys;
   es_line_kinds lines = {0};
   es_read_section(reader, node, &es_feeder_section, &keys);
+  if (amplifier >= 0 && node == ES_NO_NODE)
+    es_fault_add(reader->faults, reader->file, es_tree_line(reader->tree, power),
+                 "vary.amplifier: want beacon.power.feeder or vary.feeder, the line that it saves");
   if (node == ES_NO_NODE) return;
+  if (amplifier >= 0) keys.amplifier = amplifier;
   long at = es_tree_line(reader->tree, node);
   es_lines_builtin(&lines, reader->faults);
   char *path = keys.table != ES_NO_NODE ? es_read_path(reader, "table", keys.table, ES_PATH_FILE) : NULL;
@@ -134,7 +138,7 @@ static void check_one(const es_reader *reader, es_node node) {
                  "beacon.power: want feeder or feeder_loss_db, not both");
 }
 
-void es_power_read(const es_reader *reader, es_node node, es_beacon *out) {
+void es_power_read(const es_reader *reader, es_node node, es_node feeder, int32_t amplifier, es_beacon *out) {
   es_power_keys keys;
   es_read_section(reader, node, &es_power_section, &keys);
   check_words(reader, node);
@@ -142,7 +146,9 @@ void es_power_read(const es_reader *reader, es_node node, es_beacon *out) {
   out->power_dbm = keys.at_amplifier_dbm;
   out->feeder_db = isnan(keys.feeder_loss_db) ? 0.0 : keys.feeder_loss_db;
   basis(out, "as stated; its spread is common practice", USUAL_SIGMA_DB);
-  read_feeder(reader, keys.feeder, out);
+  if (feeder != ES_NO_NODE && !isnan(keys.feeder_loss_db))
+    es_read_fault(reader, "feeder_loss_db", node, "want vary.feeder or beacon.power.feeder_loss_db, not both");
+  read_feeder(reader, node, feeder != ES_NO_NODE ? feeder : keys.feeder, amplifier, out);
   read_meter(reader, keys.meter, out);
   double eirp_dbm = isnan(keys.erp_dbm) ? keys.eirp_dbm : keys.erp_dbm + ES_ERP_TO_EIRP_DB;
   if (!isnan(eirp_dbm)) {

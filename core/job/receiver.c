@@ -101,8 +101,8 @@ static void read_pattern(const es_reader *reader, const es_antenna_keys *keys, e
 }
 
 /* Faults of keys that do not go together. */
-static void check_antenna(const es_reader *reader, es_node node, const es_antenna_keys *keys) {
-  static const char *const aimed[] = {"dish_m", "horn_mm", "beam_deg", "sector_deg"};
+static void check_antenna(const es_reader *reader, es_node node, const es_antenna_keys *keys, bool aimed) {
+  static const char *const narrow[] = {"dish_m", "horn_mm", "beam_deg", "sector_deg"};
   bool dish = es_read_has(reader, node, "dish_m"), table = keys->pattern != ES_NO_NODE;
   int shapes = es_shape_count(reader, node) + table;
   long line = es_tree_line(reader->tree, node);
@@ -111,8 +111,8 @@ static void check_antenna(const es_reader *reader, es_node node, const es_antenn
         reader->faults, reader->file, line,
         "beacon.antenna: want one of gain_dbi, dish_m, horn_mm, slots, beam_deg, sector_deg and pattern, found %d",
         shapes);
-  for (size_t i = 0; i < sizeof aimed / sizeof *aimed; i++)
-    if (es_read_has(reader, node, aimed[i]) && !es_read_has(reader, node, "azimuth_deg"))
+  for (size_t i = 0; !aimed && i < sizeof narrow / sizeof *narrow; i++)
+    if (es_read_has(reader, node, narrow[i]) && !es_read_has(reader, node, "azimuth_deg"))
       es_fault_add(reader->faults, reader->file, line,
                    "beacon.antenna: azimuth_deg is missing: want where the %s points", i == 0 ? "dish" : "antenna");
   if (!isnan(keys->shape.efficiency) && !dish)
@@ -121,14 +121,14 @@ static void check_antenna(const es_reader *reader, es_node node, const es_antenn
     es_fault_add(reader->faults, reader->file, line, "peak_dbi=%g: gain_dbi is the peak already", keys->shape.peak_dbi);
 }
 
-void es_beacon_antenna_read(const es_reader *reader, es_node node, double freq_ghz, int32_t polarisation,
+void es_beacon_antenna_read(const es_reader *reader, es_node node, double freq_ghz, int32_t polarisation, bool aimed,
                             es_antenna *out, double *height_m) {
   es_antenna_keys keys;
   *out = (es_antenna){0};
   es_read_section(reader, node, &es_antenna_section, &keys);
   *height_m = keys.height_m;
   if (node == ES_NO_NODE) return;
-  check_antenna(reader, node, &keys);
+  check_antenna(reader, node, &keys, aimed);
   if (keys.pattern != ES_NO_NODE)
     read_pattern(reader, &keys, out);
   else

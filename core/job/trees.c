@@ -90,10 +90,19 @@ void es_trees_read(const es_reader *reader, es_node node, es_job *job) {
                                .leaf_months = keys.leaf_months,
                                .wind_m_s = keys.wind_m_s,
                                .trim_to_m = keys.trim_to_m};
+  job->growth_m_per_year = keys.growth_m_per_year;
   tell_model_all(reader, node, &keys, job);
   if (node != ES_NO_NODE && !es_job_has_canopy(job))
     es_note_add(reader->faults, reader->file, es_tree_line(reader->tree, node),
                 "trees: the job knows of none: want ground.canopy_height, ground.cover with a table, or obstacles");
+}
+
+void es_trees_grow(const es_reader *reader, es_node vary, double years, es_job *job) {
+  if (isnan(years)) return;
+  job->trees.growth_m = job->growth_m_per_year * years;
+  if (!(job->growth_m_per_year > 0.0) && years > 0.0)
+    es_fault_add(reader->faults, reader->file, es_tree_line(reader->tree, vary),
+                 "vary.years: want trees.growth_m_per_year, how much they grow");
 }
 
 /* --- obstacles --------------------------------------------------------------------------------------------------------------- */
@@ -117,11 +126,22 @@ static void read_item(const es_reader *reader, es_node node, es_obstacles *out) 
                   reader->faults);
 }
 
-static void check_station(const es_reader *reader, const es_job *job, const es_obstacle *o, const char *file) {
+/* One of the places that are compared, by its name. */
+static bool is_site(const es_reader *reader, const es_axis *sites, const char *name) {
+  for (size_t i = 0; i < sites->n; i++)
+    if (strcmp(es_tree_text(reader->tree, es_read_child(reader, sites->node[i], "name")), name) == 0) return true;
+  return false;
+}
+
+static void check_station(const es_reader *reader, const es_job *job, const es_axis *sites, const es_obstacle *o,
+                          const char *file) {
   es_nearest nearest = {.word = o->station};
-  if (strcmp(o->station, "beacon") == 0 || strcmp(o->station, job->beacon.name) == 0 ||
-      strcmp(o->station, job->beacon.call) == 0)
-    return;
+  bool beacon = strcmp(o->station, "beacon") == 0 || strcmp(o->station, job->beacon.name) == 0 ||
+                (job->beacon.call[0] != '\0' && strcmp(o->station, job->beacon.call) == 0);
+  if (beacon && sites->n > 1)
+    es_fault_add(reader->faults, file, o->line, "station=%.100s: the job compares %zu sites: want the name of one",
+                 o->station, sites->n);
+  if (beacon || is_site(reader, sites, o->station)) return;
   for (size_t i = 0; i < job->listeners.n; i++) {
     if (strcmp(o->station, job->listeners.items[i].name) == 0) return;
     es_nearest_offer(&nearest, job->listeners.items[i].name);
@@ -131,7 +151,7 @@ static void check_station(const es_reader *reader, const es_job *job, const es_o
                nearest.best != NULL ? "?" : "; want beacon, or a name of the list");
 }
 
-void es_obstacle_list_read(const es_reader *reader, es_node node, es_job *job) {
+void es_obstacle_list_read(const es_reader *reader, es_node node, const es_axis *sites, es_job *job) {
   es_node_kind kind = es_tree_kind(reader->tree, node);
   if (kind == ES_NODE_NONE || kind == ES_NODE_EMPTY) return;
   if (kind == ES_NODE_TEXT) {
@@ -143,6 +163,6 @@ void es_obstacle_list_read(const es_reader *reader, es_node node, es_job *job) {
   } else
     es_read_fault(reader, "obstacles", node, "want a list of sections, or the name of a CSV file");
   for (size_t i = 0; i < job->obstacles.n; i++)
-    check_station(reader, job, &job->obstacles.items[i],
+    check_station(reader, job, sites, &job->obstacles.items[i],
                   job->obstacles_path != NULL ? job->obstacles_path : reader->file);
 }

@@ -89,16 +89,19 @@ static int32_t call(const work *w, const es_loaded_model *m, const es_task *task
   return status == 0 ? 0 : model_failed(w, m, &said);
 }
 
-/* Answers outside a model's stated range keep their value and carry a flag; a NaN without reason is a failed answer. */
+/* Answers outside a model's stated range keep their value and carry a flag; a NaN without reason is a failed answer. A
+ * radial's receivers stand from near to far, so the first and the last tell whether all are in range. */
 static void judge(const work *w, const es_loaded_model *m, es_answer *a) {
-  bool band = w->scene->freq_ghz >= m->is.min_ghz && w->scene->freq_ghz <= m->is.max_ghz;
   const double *dist_m = w->scene->radial->rx.dist_m;
-  for (size_t k = 0, i = 0; k < w->n_percent; k++)
-    for (size_t r = 0; r < w->n_rx; r++, i++) {
-      double km = dist_m[r] / 1e3;
-      if (isnan(a->value[i]) && a->status[i] < ES_MISSING) a->status[i] = ES_FAILED;
-      if (a->status[i] == ES_OK && !(band && km >= m->is.min_km && km <= m->is.max_km)) a->status[i] = ES_OUTSIDE;
-    }
+  double freq_ghz = w->scene->freq_ghz, near_m = 1e3 * m->is.min_km, far_m = 1e3 * m->is.max_km;
+  bool band = freq_ghz >= m->is.min_ghz && freq_ghz <= m->is.max_ghz;
+  bool all_in = band && dist_m[0] >= near_m && dist_m[w->n_rx - 1] <= far_m;
+  for (size_t i = 0; i < w->n; i++)
+    a->status[i] = isnan(a->value[i]) && a->status[i] < ES_MISSING ? ES_FAILED : a->status[i];
+  for (size_t i = 0; !all_in && i < w->n; i++) {
+    double dist = dist_m[i % w->n_rx];
+    if (a->status[i] == ES_OK && !(band && dist >= near_m && dist <= far_m)) a->status[i] = ES_OUTSIDE;
+  }
 }
 
 static void worsen(uint8_t *status, const uint8_t *other, size_t n) {
@@ -514,9 +517,7 @@ static int32_t run_ends(const work *w) {
 static void set_gains(const work *w) {
   for (int i = 0; i < ES_WAYS; i++) {
     es_way_answer *way = &w->answer->way[i];
-    for (size_t r = 0; way->present && r < w->n_rx; r++)
-      way->gain_db[r] = es_scene_gain_dbi(w->scene, ES_BEACON, r, way->el_tx[r]) +
-                        es_scene_gain_dbi(w->scene, ES_LISTENER, r, way->el_rx[r]);
+    if (way->present) es_scene_gains_dbi(w->scene, way->el_tx, way->el_rx, way->gain_db);
   }
 }
 
@@ -566,6 +567,41 @@ static void combine_at(const work *w, size_t j, size_t r, uint32_t duct_with) {
   a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : status;
 }
 
+/* The way that is alone, or -1. */
+static int only_way(const es_chain_answer *a) {
+  int only = -1;
+  for (int i = 0; i < ES_WAYS; i++) {
+    if (!a->way[i].present) continue;
+    if (only >= 0) return -1;
+    only = i;
+  }
+  return only;
+}
+
+/* Nothing to combine: as combine_at(), in columns. */
+static void take_only(const work *w, int only) {
+  const es_chain_answer *a = w->answer;
+  const es_way_answer *way = &a->way[only];
+  memset(a->winner, 1 << only, w->n);
+  for (size_t k = 0, from = 0; k < w->n_percent; k++, from += w->n_rx)
+    for (size_t r = 0, j = from; r < w->n_rx; r++, j++) {
+      a->basic_db[j] = way->loss_db[j];
+      a->system_db[j] = way->loss_db[j] - way->gain_db[r];
+      a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : way->status[j];
+      if (!(a->system_db[j] < INFINITY)) a->winner[j] = 0;
+    }
+}
+
+static void combine_all(const work *w) {
+  int only = only_way(w->answer);
+  if (only >= 0) {
+    take_only(w, only);
+    return;
+  }
+  uint32_t duct_with = correlation(w->chain, DUCT);
+  for (size_t j = 0; j < w->n; j++) combine_at(w, j, j % w->n_rx, duct_with);
+}
+
 static bool totals_create(const work *w) {
   es_chain_answer *a = w->answer;
   a->basic_db = ES_NEW(w->scene->keep, double, w->n);
@@ -603,15 +639,14 @@ static int32_t run_total(const work *w, const es_loaded_model *m) {
   es_task task = task_for(w, SURFACE);
   task.el_tx = w->scene->radial->rx.el_tx;
   task.el_rx = w->scene->radial->rx.el_rx;
-  int32_t status = call(w, m, &task, &a);
+  double *gain_db = ES_NEW(w->scene->keep, double, w->n_rx);
+  int32_t status = gain_db != NULL ? call(w, m, &task, &a) : no_memory(w);
   if (status != 0) return status;
   judge(w, m, &a);
+  es_scene_gains_dbi(w->scene, a.el_tx, a.el_rx, gain_db);
   for (size_t j = 0; j < w->n; j++) {
-    size_t r = j % w->n_rx;
-    double gain =
-        es_scene_gain_dbi(w->scene, ES_BEACON, r, a.el_tx[r]) + es_scene_gain_dbi(w->scene, ES_LISTENER, r, a.el_rx[r]);
     out->basic_db[j] = a.value[j];
-    out->system_db[j] = a.value[j] - gain;
+    out->system_db[j] = a.value[j] - gain_db[j % w->n_rx];
     out->winner[j] = a.winner[j];
     out->status[j] = a.status[j];
   }
@@ -645,10 +680,9 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
   set_gains(&w);
   if (status == 0) status = run_scatter(&w, legs); /* last: it may pass over what the others outshine */
   if (status != 0) return status;
-  uint32_t duct_with = correlation(chain, DUCT);
-  for (size_t j = 0; j < w.n; j++) combine_at(&w, j, j % n_rx, duct_with);
+  combine_all(&w);
   if (scene->radial->line.top_m == NULL || scene->note == NULL) return 0; /* maps do not ask */
   if (!free_ends_create(&w)) return no_memory(&w);
-  for (size_t j = 0; j < w.n; j++) combine_free_ends(&w, j, duct_with);
+  for (size_t j = 0; j < w.n; j++) combine_free_ends(&w, j, correlation(chain, DUCT));
   return 0;
 }

@@ -61,6 +61,26 @@ double es_scene_gain_dbi(const es_scene *scene, int32_t end, size_t r, double el
   return gain_towards(scene, end, r, NAN, el);
 }
 
+/* Most of a map has one gain: of an antenna that is the same everywhere, and of one that is peaked on the way in hand. */
+static void add_gains(const es_scene *scene, int32_t end, const double *el, double *gain_dbi) {
+  const es_antenna *antenna = antenna_at(scene, end);
+  size_t n = scene->radial->rx.n;
+  if (antenna == NULL || n == 0) return;
+  bool same = es_antenna_is_same_everywhere(antenna), peaked = is_peaked(antenna);
+  const double *beam_el = end == ES_BEACON ? scene->radial->rx.el_tx : scene->radial->rx.el_rx;
+  double usual = same ? antenna->peak_dbi : gain_towards(scene, end, 0, NAN, beam_el[0]);
+  for (size_t r = 0; r < n; r++) {
+    bool is_usual = same || (peaked && el[r] == beam_el[r]);
+    gain_dbi[r] += is_usual ? usual : gain_towards(scene, end, r, NAN, el[r]);
+  }
+}
+
+void es_scene_gains_dbi(const es_scene *scene, const double *el_tx, const double *el_rx, double *gain_dbi) {
+  memset(gain_dbi, 0, scene->radial->rx.n * sizeof *gain_dbi);
+  add_gains(scene, ES_BEACON, el_tx, gain_dbi);
+  add_gains(scene, ES_LISTENER, el_rx, gain_dbi);
+}
+
 static double gain_dbi(const void *ctx, int32_t end, size_t r, double az, double el, int32_t cross) {
   (void)cross; /* cross-polar patterns are not known yet: the co-polar gain */
   return gain_towards(((const es_services *)ctx)->scene, end, r, az, el);

@@ -26,5 +26,7 @@ es_host es_services_table(const es_scene *scene);
 double es_scene_beam_el(const es_scene *scene, int32_t end, size_t r);
 /* Gain along receiver r's path at one end, towards an elevation. */
 double es_scene_gain_dbi(const es_scene *scene, int32_t end, size_t r, double el);
+/* Both antennas' gains along every receiver's path, towards these elevations, added. */
+void es_scene_gains_dbi(const es_scene *scene, const double *el_tx, const double *el_rx, double *gain_dbi);
 
 #endif

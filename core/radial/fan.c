@@ -24,24 +24,44 @@ static void offsets(int wedge, long r, long j, long *east, long *north) {
   *north = wedge == NORTH ? r : wedge == SOUTH ? -r : j;
 }
 
-/* Index of the cell at an offset, or false when it lies outside the frame or the radius. */
-static bool cell_at(const es_fan *fan, long east, long north, es_fan_cell *out) {
+/* The cell at an offset; false when it lies outside the frame or the radius. Written without branches: half of all cells
+ * that are asked about belong to another ray, which no processor can guess. */
+static inline bool cell_at(const es_fan *fan, long east, long north, es_fan_cell *out) {
   const es_frame *f = fan->frame;
   long col = fan->origin_col + east, row = fan->origin_row - north;
   out->dist_m = sqrt((double)(east * east + north * north)) * f->cell_m;
-  if (col < 0 || row < 0 || col >= f->cols || row >= f->rows || out->dist_m > f->radius_m) return false;
   out->index = (size_t)row * (size_t)f->cols + (size_t)col;
-  return true;
+  return ((unsigned long)col < (unsigned long)f->cols) & ((unsigned long)row < (unsigned long)f->rows) &
+         (out->dist_m <= f->radius_m);
 }
 
-/* Minor coordinate of the cell next to the ray on ring r, when the ray owns it. */
-static bool owned(const es_fan *fan, const es_fan_ray *ray, long r, long *j) {
-  double y = (double)ray->k * (double)r / (double)fan->reach + 0.5;
-  *j = (long)y - (y < 0.0 && y != (double)(long)y); /* rounded down */
-  long e2 = 2 * (*j * fan->reach - ray->k * r);
-  if (!(-r < e2 && e2 <= r)) return false;
-  long side = labs(*j);
-  return ray->wedge == EAST || ray->wedge == WEST ? side <= r : side < r;
+/* A ray's minor coordinate, ring by ring, in whole numbers: 2 k r + R = 2 R j + rest with 0 <= rest < 2 R, so that j is the
+ * nearest cell and 2 e = R - rest. As |k| <= R, a ring more moves j by one at most. */
+typedef struct step {
+  long k2, reach2, r, j, rest;
+  long side; /* |j| - side < r: in the wedge */
+} step;
+
+static step step_to(const es_fan *fan, const es_fan_ray *ray, long r) {
+  step s = {.k2 = 2 * ray->k, .reach2 = 2 * fan->reach, .r = r, .side = ray->wedge == EAST || ray->wedge == WEST};
+  long sum = s.k2 * r + fan->reach;
+  s.j = sum / s.reach2 - (sum % s.reach2 < 0); /* rounded down */
+  s.rest = sum - s.j * s.reach2;
+  return s;
+}
+
+static inline void step_on(step *s) {
+  s->r++;
+  s->rest += s->k2;
+  long up = s->rest >= s->reach2, down = s->rest < 0;
+  s->j += up - down;
+  s->rest -= (up - down) * s->reach2;
+}
+
+/* The ray owns the cell next to it. */
+static inline bool owned(const step *s) {
+  long e2 = s->reach2 / 2 - s->rest;
+  return (-s->r < e2) & (e2 <= s->r) & (labs(s->j) - s->side < s->r);
 }
 
 es_fan_ray es_fan_ray_get(const es_fan *fan, size_t index) {
@@ -53,22 +73,24 @@ es_fan_ray es_fan_ray_get(const es_fan *fan, size_t index) {
   ray.uy = ray.wedge == NORTH ? major_u : ray.wedge == SOUTH ? -major_u : minor_u;
   ray.ring_m = fan->frame->cell_m * length;
   for (long r = fan->reach; r > 0 && ray.rings == 0; r--) {
-    long j, east, north;
+    step s = step_to(fan, &ray, r);
+    long east, north;
     es_fan_cell cell;
-    if (!owned(fan, &ray, r, &j)) continue;
-    offsets(ray.wedge, r, j, &east, &north);
-    if (cell_at(fan, east, north, &cell)) ray.rings = r;
+    offsets(ray.wedge, r, s.j, &east, &north);
+    if (owned(&s) && cell_at(fan, east, north, &cell)) ray.rings = r;
   }
   return ray;
 }
 
 size_t es_fan_cells(const es_fan *fan, const es_fan_ray *ray, es_fan_cell *out) {
   size_t n = 0;
-  for (long r = 1; r <= ray->rings; r++) {
-    long j, east, north;
-    if (!owned(fan, ray, r, &j)) continue;
-    offsets(ray->wedge, r, j, &east, &north);
-    if (cell_at(fan, east, north, &out[n])) n++;
+  long east_j, north_j, east_r, north_r;
+  offsets(ray->wedge, 1, 0, &east_r, &north_r);
+  offsets(ray->wedge, 0, 1, &east_j, &north_j);
+  step s = step_to(fan, ray, 1);
+  for (; s.r <= ray->rings; step_on(&s)) {
+    bool mine = owned(&s) & cell_at(fan, s.r * east_r + s.j * east_j, s.r * north_r + s.j * north_j, &out[n]);
+    n += mine;
   }
   return n;
 }

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <string.h>
 
 static const double NO_SEA = -1.0;
 
@@ -72,6 +73,10 @@ void es_zone_lengths_fill(const es_line *line, const es_receivers *rx, const uin
 }
 
 void es_sea_share_fill(const es_line *line, const es_receivers *rx, const uint8_t *zone_rx, double *sea_share) {
+  if (memchr(line->zone, ES_ZONE_SEA, line->n) == NULL && memchr(zone_rx, ES_ZONE_SEA, rx->n) == NULL) {
+    memset(sea_share, 0, rx->n * sizeof *sea_share); /* most lines inland */
+    return;
+  }
   double sea_m = 0.0, border_m = 0.0; /* sea up to the border before sample i */
   size_t i = 0;
   for (size_t r = 0; r < rx->n; r++) {

@@ -70,7 +70,8 @@ static void set_rasters(const es_setup *setup, const es_canopy_view *view, const
 
 static bool of_beacon(const es_job *job, const es_obstacle *o) {
   return strcmp(o->station, "beacon") == 0 || strcmp(o->station, job->beacon.name) == 0 ||
-         (job->beacon.call[0] != '\0' && strcmp(o->station, job->beacon.call) == 0);
+         (job->beacon.call[0] != '\0' && strcmp(o->station, job->beacon.call) == 0) ||
+         (job->beacon.site != NULL && strcmp(o->station, job->beacon.site) == 0);
 }
 
 static void add_standing(es_standing item, size_t *n, es_standing *out) {

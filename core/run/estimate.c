@@ -14,7 +14,7 @@ static const size_t SHEET_BYTES = 40u << 20;
 static const double RASTER_BYTES_A_CELL = 12.0;
 /* Writing, on one core of 2020: a sheet, and the compression of one cell of a raster. */
 static const double SHEET_S = 0.5, RASTER_S_A_CELL = 0.25e-6;
-enum { TRIED_LISTENERS = 8, TRIED_RAYS = 64 };
+enum { TRIED_LISTENERS = 8, TRIED_TURNS = 8 };
 
 static double now_s(void) {
   struct timespec t;
@@ -49,7 +49,7 @@ static int32_t try_rays(const es_setup *setup, const es_percentages *percents, e
   int32_t status = es_map_cells_make(setup, threads, &cells, err);
   if (status != 0) return status;
   double cells_s = now_s() - start;
-  size_t rays = es_map_rays(setup), stride = rays > TRIED_RAYS ? rays / TRIED_RAYS : 1;
+  size_t turns = es_map_turns(setup), stride = turns > TRIED_TURNS ? turns / TRIED_TURNS : 1;
   start = now_s();
   status = es_map_try(setup, &setup->job->scenarios[0], &cells, percents, threads, workers, stride, err);
   out->maps_s = cells_s + (now_s() - start) * (double)stride * (double)setup->job->n_scenarios;

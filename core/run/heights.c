@@ -13,7 +13,7 @@ static const double SAME_DB = 1.0; /* a change that nobody notices */
 /* --- groups ---------------------------------------------------------------------------------------------------------------- */
 
 static bool same_but_height(const es_scenario *a, const es_scenario *b) {
-  return a->power_dbm == b->power_dbm && a->season == b->season;
+  return a->variant == b->variant && a->power_dbm == b->power_dbm && a->season == b->season;
 }
 
 static double median_snr(const es_percentages *p, const es_listener_answers *answers, size_t scenario,

@@ -2,28 +2,82 @@
 
 #include <stdlib.h>
 
+#include "run/path_memory.h"
 #include "run/pool.h"
 #include "run/verdict.h"
+
+/* --- in which order scenarios share most ------------------------------------------------------------------------------ */
+
+typedef struct ranked {
+  size_t scenario;
+  double key[6]; /* what a line of ground hangs on, then what losses hang on */
+} ranked;
+
+static int by_key(const void *a, const void *b) {
+  const ranked *x = a, *y = b;
+  for (size_t i = 0; i < sizeof x->key / sizeof *x->key; i++)
+    if (x->key[i] != y->key[i]) return x->key[i] < y->key[i] ? -1 : 1;
+  return x->scenario < y->scenario ? -1 : 1;
+}
+
+static ranked *rank(const es_job *job) {
+  ranked *order = calloc(job->n_scenarios, sizeof *order);
+  for (size_t s = 0; order != NULL && s < job->n_scenarios; s++) {
+    const es_job *in = es_job_in(job, s);
+    const es_scenario *is = &job->scenarios[s];
+    order[s] = (ranked){s, {(double)in->site, in->trees.growth_m, is->season, (double)in->beam, is->height_m}};
+  }
+  if (order != NULL) qsort(order, job->n_scenarios, sizeof *order, by_key);
+  return order;
+}
+
+/* --- the work --------------------------------------------------------------------------------------------------------- */
 
 typedef struct work {
   const es_setup *setup;
   const es_percentages *percents;
+  const ranked *order;
   es_worker *workers;
   es_progress *progress;
   es_listener_answers *out;
 } work;
 
-static int32_t do_one(void *shared, int worker, size_t item, es_error *err) {
-  work *w = shared;
-  const es_job *job = w->setup->job;
-  const es_listener *listener = &job->listeners.items[item % job->listeners.n];
-  const es_scenario *scenario = &job->scenarios[item / job->listeners.n];
-  int32_t status = es_path_evaluate(w->setup, scenario, listener, w->percents, &w->workers[worker],
-                                    w->out->results[worker], NULL, NULL, &w->out->items[item], NULL, err);
-  if (status == 0)
-    status = es_path_advise(w->setup, scenario, listener, w->percents, &w->workers[worker], w->out->results[worker],
-                            &w->out->items[item], err);
+typedef int32_t (*scenario_fn)(const work *w, const es_setup *setup, const es_scenario *scenario,
+                               const es_listener *listener, int worker, es_path_answer *answer, es_error *err);
+
+static int32_t evaluate(const work *w, const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                        int worker, es_path_answer *answer, es_error *err) {
+  return es_path_evaluate(setup, scenario, listener, w->percents, &w->workers[worker], w->out->results[worker], NULL,
+                          NULL, answer, NULL, err);
+}
+
+static int32_t advise(const work *w, const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                      int worker, es_path_answer *answer, es_error *err) {
+  int32_t status =
+      es_path_advise(setup, scenario, listener, w->percents, &w->workers[worker], w->out->results[worker], answer, err);
   es_progress_step(w->progress, 1);
+  return status;
+}
+
+static int32_t each_scenario(const work *w, scenario_fn does, size_t listener, int worker, es_error *err) {
+  int32_t status = 0;
+  for (size_t i = 0; status == 0 && i < w->out->n_scenarios; i++) {
+    size_t s = w->order[i].scenario;
+    const es_setup *setup = es_setup_in(w->setup, s);
+    status = does(w, setup, &setup->job->scenarios[s], &setup->job->listeners.items[listener], worker,
+                  &w->out->items[s * w->out->n_listeners + listener], err);
+  }
+  return status;
+}
+
+/* One listener in all scenarios: first as they are, then what would help, so that neither disturbs what the other shares. */
+static int32_t do_one(void *shared, int worker, size_t item, es_error *err) {
+  const work *w = shared;
+  es_path_memory memory = {.holds = ES_MEMORY_NOTHING};
+  w->workers[worker].memory = &memory;
+  int32_t status = each_scenario(w, evaluate, item, worker, err);
+  if (status == 0) status = each_scenario(w, advise, item, worker, err);
+  w->workers[worker].memory = NULL;
   return status;
 }
 
@@ -50,10 +104,13 @@ int32_t es_listeners_evaluate(const es_setup *setup, const es_percentages *perce
     es_listener_answers_free(out);
     return es_fail(err, ES_E_MEMORY, "out of memory");
   }
-  work w = {setup, percents, workers, progress, out};
+  ranked *order = rank(job);
+  work w = {setup, percents, order, workers, progress, out};
   size_t n = job->n_scenarios * job->listeners.n;
   if (n > 0) es_progress_stage(progress, "listeners", n);
-  int32_t status = es_pool_run(threads, n, do_one, &w, err);
+  int32_t status = order != NULL ? es_pool_run(threads, job->listeners.n, do_one, &w, err)
+                                 : es_fail(err, ES_E_MEMORY, "out of memory");
+  free(order);
   if (status != 0) es_listener_answers_free(out);
   return status;
 }

@@ -18,14 +18,16 @@ void es_map_cells_free(es_map_cells *cells);
 /* A winning way as the map of ways tells it: along the ground with more than 1 dB lost in trees is a class of its own. */
 uint8_t es_map_way(uint8_t winner, double trees_db);
 
-/* Layers of one scenario; [cell], NaN: no answer or outside the radius. */
+enum { ES_MAP_PERCENTS = 16, ES_MAP_LAYERS = 2 * ES_MAP_PERCENTS + 4 };
+
+/* Layers of one scenario; [cell], NaN: no answer or outside the radius. NULL: not wanted. */
 typedef struct es_map_layers {
   size_t n_cells;
   size_t n_percent;
-  double percent[16];   /* the job's percentages */
-  float *snr_db[16];    /* SNR in 2500 Hz of the standard listener, one layer a percentage */
-  float *loss_db[16];   /* basic transmission loss */
-  float *heard_percent; /* NULL when the chain has no time */
+  double percent[ES_MAP_PERCENTS]; /* the job's percentages */
+  float *snr_db[ES_MAP_PERCENTS];  /* SNR in 2500 Hz of the standard listener, one layer a percentage */
+  float *loss_db[ES_MAP_PERCENTS]; /* basic transmission loss */
+  float *heard_percent;            /* NULL when the chain has no time */
   float *way_median,
       *way_best; /* winning way (es_map_way) at the median and at the best 1 %; NULL when the chain has no time */
   float *los;    /* 1 line of sight, 0 not */
@@ -36,13 +38,24 @@ typedef struct es_map_layers {
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err);
-/* Every stride-th ray only, and the answers thrown away: to see how long they take. */
+/* The same into layers that are there already; of turns only every stride-th. out stays the caller's. */
+int32_t es_map_fill(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
+                    const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
+                    size_t stride, es_map_layers *out, es_error *err);
+/* Every stride-th turn only, and the answers thrown away: to see how long they take. */
 int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                    const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err);
+/* Turns of neighbouring rays that workers take. */
+size_t es_map_turns(const es_setup *setup);
 /* Layers of floats that one scenario holds. */
 size_t es_map_layer_count(const es_setup *setup);
 /* Rays, each a step that es_map_compute reports to progress. */
 size_t es_map_rays(const es_setup *setup);
+/* Layers full of NaN; false out of memory, free them then too. */
+bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out);
 void es_map_layers_free(es_map_layers *layers);
+/* The layers that are wanted: for each percentage SNR and loss, then line of sight, then those of a chain with time. Returns
+ * how many; list has room for ES_MAP_LAYERS + 1. */
+size_t es_map_layers_list(const es_map_layers *layers, float **list);
 
 #endif

@@ -6,6 +6,7 @@
 #include "base/units.h"
 #include "model/services.h"
 #include "run/canopy.h"
+#include "run/path_memory.h"
 #include "station/beacon_chain.h"
 
 /* --- percentages ----------------------------------------------------------------------------------------------------------- */
@@ -60,31 +61,34 @@ static bool raw_create(es_arena *arena, size_t n, bool canopy, bool cover, raw *
 
 enum { FEWEST_STEPS = 10 }; /* short paths are sampled to 11 points, never refused (P.2001 asks for more than one) */
 
-/* Samples beacon to listener with equal steps no longer than the elevation's own, and what stands on them. */
-static int32_t sample_path(const es_setup *setup, const es_canopy_view *view, const es_listener *listener,
-                           const es_course *course, es_arena *arena, es_line *line, size_t *wanted, es_error *err) {
+/* Samples beacon to listener with equal steps no longer than the elevation's own. */
+static int32_t sample_path(const es_setup *setup, const es_course *course, es_arena *arena, es_samples *out) {
   size_t steps = (size_t)ceil(course->dist_m / setup->facts.step_m);
   if (steps < FEWEST_STEPS) steps = FEWEST_STEPS;
   raw r = {0};
-  if (!raw_create(arena, steps + 1, setup->facts.has_canopy, setup->facts.has_cover, &r))
-    return es_fail(err, ES_E_MEMORY, "out of memory");
+  if (!raw_create(arena, steps + 1, setup->facts.has_canopy, setup->facts.has_cover, &r)) return ES_E_MEMORY;
   double step = course->dist_m / (double)steps;
   for (size_t i = 0; i <= steps; i++) r.dist_m[i] = step * (double)i;
   es_ground_sample(setup->ground, setup->job->beacon.at, course->azimuth_deg, r.dist_m, r.n, &r.s);
-  es_samples samples = {.n = r.n,
-                        .step_m = step,
-                        .dist_m = r.dist_m,
-                        .ground_m = r.s.ground_m,
-                        .canopy_m = r.s.canopy_m,
-                        .cover = r.s.cover,
-                        .zone = r.s.zone,
-                        .known = r.s.known};
-  if (es_canopy_stand(setup, view, listener, course, arena, &samples) != 0)
-    return es_fail(err, ES_E_MEMORY, "out of memory");
+  *out = (es_samples){.n = r.n,
+                      .step_m = step,
+                      .dist_m = r.dist_m,
+                      .ground_m = r.s.ground_m,
+                      .canopy_m = r.s.canopy_m,
+                      .cover = r.s.cover,
+                      .zone = r.s.zone,
+                      .known = r.s.known};
+  return 0;
+}
+
+/* The samples with what stands on them. */
+static int32_t raise_line(const es_setup *setup, const es_canopy_view *view, const es_listener *listener,
+                          const es_course *course, const es_samples *sampled, es_arena *arena, es_line *line,
+                          size_t *wanted) {
+  es_samples samples = *sampled;
+  if (es_canopy_stand(setup, view, listener, course, arena, &samples) != 0) return ES_E_MEMORY;
   *wanted = samples.n;
-  return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, line) == 0
-             ? 0
-             : es_fail(err, ES_E_MEMORY, "out of memory");
+  return es_line_make(arena, &samples, setup->job->ground.fill_gap_m, line);
 }
 
 static void flag_ground(const es_line *line, es_path_answer *out) {
@@ -265,22 +269,23 @@ static void judge_trees(const es_setup *setup, const es_percentages *percents, c
 
 /* The same path with its trees cut: what is left of the loss. */
 static int32_t trim_trees(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
-                          const es_radial_setup *place, const es_scene *scene, const es_chain_answer *chain,
+                          const es_samples *samples, const es_scene *scene, const es_chain_answer *chain,
                           const es_percentages *percents, es_path_answer *out, es_error *err) {
   es_canopy_view view = {scenario->season, setup->job->trees.trim_to_m};
   es_scene trimmed = *scene;
   es_radial radial;
   es_line line;
   size_t wanted;
-  int32_t status = sample_path(setup, &view, listener, &out->course, scene->keep, &line, &wanted, err);
-  if (status != 0) return status;
+  if (raise_line(setup, &view, listener, &out->course, samples, scene->keep, &line, &wanted) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  es_radial_setup place = radial_setup_for(setup, scenario, &out->course);
   es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
-  if (es_radial_place(scene->keep, place, &line, &spot, 1, &radial) != 0)
+  if (es_radial_place(scene->keep, &place, &line, &spot, 1, &radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
   trimmed.radial = &radial;
   trimmed.note = NULL;
   es_chain_answer answer;
-  status = es_chain_evaluate(&setup->chain, &trimmed, &answer, err);
+  int32_t status = es_chain_evaluate(&setup->chain, &trimmed, &answer, err);
   if (status != 0) return status;
   size_t m = percents->median;
   out->trees.trimmed_loss_db = answer.basic_db[m];
@@ -288,11 +293,96 @@ static int32_t trim_trees(const es_setup *setup, const es_scenario *scenario, co
   return 0;
 }
 
-int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
-                         const es_percentages *percents, es_worker *worker, es_arena *results, es_note_fn note,
-                         void *note_to, es_path_answer *out, es_radial *radial_out, es_error *err) {
+/* --- memory ------------------------------------------------------------------------------------------------------------------------- */
+
+static bool same_place(es_lonlat a, es_lonlat b) { return a.lon_deg == b.lon_deg && a.lat_deg == b.lat_deg; }
+
+/* Lets go of everything above a level, in the worker's arena too. */
+static void forget(es_path_memory *m, int level, es_worker *worker) {
+  if (m->holds > level) m->holds = level;
+  es_arena_back_to(worker->keep, m->holds > ES_MEMORY_NOTHING ? m->after[m->holds] : (es_arena_mark){0});
+  es_arena_back_to(worker->scratch, (es_arena_mark){0});
+}
+
+static void remember(es_path_memory *m, int level, const es_worker *worker) {
+  m->holds = level;
+  m->after[level] = es_arena_now(worker->keep);
+}
+
+/* One of the list, which nobody changes; a copy may hold something else by the next time. */
+static bool is_listed(const es_job *job, const es_listener *listener) {
+  return job->listeners.n > 0 && listener >= job->listeners.items && listener < job->listeners.items + job->listeners.n;
+}
+
+static int32_t recall_line(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                           const es_course *course, es_path_memory *m, es_worker *worker) {
+  const es_job *job = setup->job;
+  es_canopy_view view = {scenario->season, NAN};
+  if (m->site != job->site || !same_place(m->at, listener->at)) forget(m, ES_MEMORY_NOTHING, worker);
+  if (m->holds < ES_MEMORY_SAMPLES) {
+    if (sample_path(setup, course, worker->keep, &m->samples) != 0) return ES_E_MEMORY;
+    m->site = job->site;
+    m->at = listener->at;
+    remember(m, ES_MEMORY_SAMPLES, worker);
+  }
+  if (m->holds >= ES_MEMORY_LINE &&
+      (m->season != scenario->season || m->growth_m != job->trees.growth_m || strcmp(m->name, listener->name) != 0))
+    forget(m, ES_MEMORY_SAMPLES, worker);
+  if (m->holds >= ES_MEMORY_LINE) return 0;
+  if (raise_line(setup, &view, listener, course, &m->samples, worker->keep, &m->line, &m->wanted) != 0)
+    return ES_E_MEMORY;
+  m->season = scenario->season;
+  m->growth_m = job->trees.growth_m;
+  m->name = listener->name;
+  remember(m, ES_MEMORY_LINE, worker);
+  return 0;
+}
+
+/* The radial and what the chain says of it. */
+static int32_t find_losses(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                           const es_percentages *percents, const es_course *course, es_worker *worker,
+                           es_path_memory *m, es_note_fn note, void *note_to, es_error *err) {
+  size_t last = m->wanted - 1;
+  es_spot spot = {course->dist_m, m->line.ground_m[last], listener->rx.height_m, m->line.zone[last], 0.0};
+  es_radial_setup radial_setup = radial_setup_for(setup, scenario, course);
+  m->radial = ES_NEW(worker->keep, es_radial, 1);
+  if (m->radial == NULL || es_radial_place(worker->keep, &radial_setup, &m->line, &spot, 1, m->radial) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  m->scene = scene_for(setup, scenario, &listener->rx.antenna, percents, worker, m->radial);
+  m->trees = es_trees_nothing();
+  m->trees.stands = m->line.top_m != NULL;
+  listening ear = {&m->trees, percents->median, note, note_to};
+  m->scene.note = m->trees.stands ? listen : note;
+  m->scene.note_to = m->trees.stands ? &ear : note_to;
+  int32_t status = es_chain_evaluate(&setup->chain, &m->scene, &m->chain, err);
+  m->scene.note = NULL;
+  m->scene.note_to = NULL;
+  return status;
+}
+
+/* Losses that still hold, unless somebody listens to how they come about. */
+static int32_t recall_losses(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                             const es_percentages *percents, const es_course *course, es_worker *worker,
+                             es_path_memory *m, es_note_fn note, void *note_to, es_error *err) {
+  bool same = m->beam == setup->job->beam && m->height_m == scenario->height_m && m->listener == listener;
+  forget(m, same && note == NULL ? ES_MEMORY_LOSSES : ES_MEMORY_LINE, worker);
+  if (m->holds >= ES_MEMORY_LOSSES) return 0;
+  int32_t status = find_losses(setup, scenario, listener, percents, course, worker, m, note, note_to, err);
+  if (status != 0) return status;
+  m->beam = setup->job->beam;
+  m->height_m = scenario->height_m;
+  m->listener = is_listed(setup->job, listener) ? listener : NULL;
+  remember(m, ES_MEMORY_LOSSES, worker);
+  return 0;
+}
+
+/* --- one listener --------------------------------------------------------------------------------------------------------------------- */
+
+static es_path_answer answer_of(const es_setup *setup, const es_listener *listener) {
   const es_mode *mode = es_mode_find(&setup->job->modes, listener->rx.mode);
-  *out = (es_path_answer){.heard_percent = NAN,
+  return (es_path_answer){.course = es_geodesic_between(setup->job->beacon.at, listener->at),
+                          .status = ES_MISSING,
+                          .heard_percent = NAN,
                           .doubt = {.heard_low_percent = NAN, .heard_high_percent = NAN, .confidence_percent = NAN},
                           .needed_db = mode != NULL ? mode->snr_2500_db : NAN,
                           .clearance_m = NAN,
@@ -303,40 +393,32 @@ int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, con
                           .trees_m = NAN,
                           .verdict = {.opening_percent = NAN},
                           .freq_ghz = setup->job->beacon.freq_ghz};
-  out->course = es_geodesic_between(setup->job->beacon.at, listener->at);
-  es_worker_reset(worker);
+}
+
+int32_t es_path_evaluate(const es_setup *setup, const es_scenario *scenario, const es_listener *listener,
+                         const es_percentages *percents, es_worker *worker, es_arena *results, es_note_fn note,
+                         void *note_to, es_path_answer *out, es_radial *radial_out, es_error *err) {
+  es_path_memory once = {0}, *m = worker->memory != NULL ? worker->memory : &once;
+  *out = answer_of(setup, listener);
+  forget(m, m->holds, worker);
   if (!answer_create(results, percents->n, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
-  es_line line;
-  size_t wanted = 0;
-  out->status = ES_MISSING;
   if (!(out->course.dist_m > 0.0)) return 0; /* the same place: no path to speak of */
-  es_canopy_view view = {scenario->season, NAN};
-  int32_t status = sample_path(setup, &view, listener, &out->course, worker->keep, &line, &wanted, err);
-  if (status != 0) return status;
-  flag_ground(&line, out);
-  out->reach_m = line.n > 0 ? line.dist_m[line.n - 1] : 0.0;
-  if (line.n < wanted) return 0;
-  out->status = ES_OK;
-  es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
-  es_radial_setup radial_setup = radial_setup_for(setup, scenario, &out->course);
-  es_radial *radial = ES_NEW(worker->keep, es_radial, 1);
-  if (radial == NULL || es_radial_place(worker->keep, &radial_setup, &line, &spot, 1, radial) != 0)
+  if (recall_line(setup, scenario, listener, &out->course, m, worker) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
-  es_scene scene = scene_for(setup, scenario, &listener->rx.antenna, percents, worker, radial);
-  out->trees.stands = line.top_m != NULL;
-  listening ear = {&out->trees, percents->median, note, note_to};
-  scene.note = out->trees.stands ? listen : note;
-  scene.note_to = out->trees.stands ? &ear : note_to;
-  es_chain_answer chain;
-  status = es_chain_evaluate(&setup->chain, &scene, &chain, err);
+  flag_ground(&m->line, out);
+  out->reach_m = m->line.n > 0 ? m->line.dist_m[m->line.n - 1] : 0.0;
+  if (m->line.n < m->wanted) return 0;
+  out->status = ES_OK;
+  int32_t status = recall_losses(setup, scenario, listener, percents, &out->course, worker, m, note, note_to, err);
   if (status != 0) return status;
-  copy_geometry(radial, out);
-  budget(setup, scenario, listener, percents, &scene, &chain, out);
-  judge_trees(setup, percents, radial, &chain, out);
+  out->trees = m->trees;
+  copy_geometry(m->radial, out);
+  budget(setup, scenario, listener, percents, &m->scene, &m->chain, out);
+  judge_trees(setup, percents, m->radial, &m->chain, out);
   if (out->trees.stands && !isnan(setup->job->trees.trim_to_m))
-    status = trim_trees(setup, scenario, listener, &radial_setup, &scene, &chain, percents, out, err);
+    status = trim_trees(setup, scenario, listener, &m->samples, &m->scene, &m->chain, percents, out, err);
   if (status != 0) return status;
-  if (radial_out != NULL) *radial_out = *radial;
-  if (!copy_ways(results, &chain, percents, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
+  if (radial_out != NULL) *radial_out = *m->radial;
+  if (!copy_ways(results, &m->chain, percents, out)) return es_fail(err, ES_E_MEMORY, "out of memory");
   return es_answer_doubt(setup, listener, percents, results, out, err);
 }

@@ -45,13 +45,26 @@ static json_t *beacon_record(const es_beacon *b) {
                    number(b->antenna.peak_dbi), "feeder_loss_db", number(b->feeder_db));
 }
 
+/* What of the beacon may be another in each scenario. */
+static void add_variant(const es_job *in, json_t *scenario) {
+  const es_beacon *b = &in->beacon;
+  if (b->site != NULL) json_object_set_new(scenario, "site", word(b->site));
+  json_object_set_new(scenario, "beacon", beacon_record(b));
+  json_object_set_new(scenario, "azimuth_deg", number(es_deg(b->antenna.azimuth)));
+  json_object_set_new(scenario, "tilt_deg", number(es_deg(b->antenna.tilt)));
+  json_object_set_new(scenario, "amplifier", json_string(b->feeder.at_antenna ? "antenna" : "foot"));
+  json_object_set_new(scenario, "growth_m", number(in->trees.growth_m));
+}
+
 static json_t *scenario_records(const es_job *job) {
   static const char *const seasons[] = {"no-trees", "in-leaf", "out-of-leaf"};
   json_t *list = json_array();
   for (size_t i = 0; i < job->n_scenarios; i++) {
     const es_scenario *s = &job->scenarios[i];
-    json_array_append_new(list, json_pack("{s:o,s:o,s:o,s:s}", "name", word(s->name), "height_m", number(s->height_m),
-                                          "power_dbm", number(s->power_dbm), "season", seasons[s->season]));
+    json_t *scenario = json_pack("{s:o,s:o,s:o,s:s}", "name", word(s->name), "height_m", number(s->height_m),
+                                 "power_dbm", number(s->power_dbm), "season", seasons[s->season]);
+    if (scenario != NULL && job->n_variants > 1) add_variant(es_job_in(job, i), scenario);
+    json_array_append_new(list, scenario);
   }
   return list;
 }

@@ -137,6 +137,8 @@ int32_t es_report_take_map(es_report_book *book, size_t scenario, const es_map_c
                            const es_map_layers *layers, const es_coverage *coverage, es_error *err) {
   int side = book->view.setup->frame.cols < MOST_SIDE ? book->view.setup->frame.cols : MOST_SIDE;
   int32_t status = 0;
+  const es_job *job = book->view.setup->job;
+  if (es_job_in(job, scenario)->site != job->site) return 0; /* another plane: its sheets stand in the folder */
   if (layers->n_percent == 0) return 0;
   const float *middle = layers->snr_db[es_map_median_layer(layers)];
   if (book->n_grids == 0) status = take_base(book, side, cells, middle, err);

@@ -95,8 +95,8 @@ static size_t in_season(const es_report_view *v, int32_t season) {
   const es_job *job = v->setup->job;
   const es_scenario *like = &job->scenarios[v->shown];
   for (size_t s = 0; s < job->n_scenarios; s++)
-    if (job->scenarios[s].season == season && job->scenarios[s].height_m == like->height_m &&
-        job->scenarios[s].power_dbm == like->power_dbm)
+    if (job->scenarios[s].season == season && job->scenarios[s].variant == like->variant &&
+        job->scenarios[s].height_m == like->height_m && job->scenarios[s].power_dbm == like->power_dbm)
       return s;
   return SIZE_MAX;
 }

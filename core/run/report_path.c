@@ -48,7 +48,7 @@ static const char *term_words(const char *id) {
  * have been put together, so that the steps sum to the arriving level; what is too small to
  * print is left out. */
 static json_t *budget_steps(const es_report_view *v, size_t scenario, const es_path_answer *a) {
-  const es_job *job = v->setup->job;
+  const es_job *job = es_job_in(v->setup->job, scenario);
   const es_scenario *s = &job->scenarios[scenario];
   size_t median = v->percents->median;
   double feeder = es_beacon_feeder_db(&job->beacon, s->height_m), gain = a->eirp_dbm - s->power_dbm + feeder;
@@ -128,10 +128,11 @@ static json_t *best_mode(const es_report_view *v, const es_path_answer *a, doubl
 }
 
 json_t *es_report_path(const es_report_view *v, size_t scenario, size_t listener) {
-  const es_job *job = v->setup->job;
+  const es_setup *setup = es_setup_in(v->setup, scenario);
+  const es_job *job = setup->job;
   const es_listener *who = &job->listeners.items[listener];
   const es_path_answer *a = es_listener_answer(v->answers, scenario, listener);
-  json_t *record = es_record_path(v->setup, &job->scenarios[scenario], who, v->percents, a);
+  json_t *record = es_record_path(setup, &job->scenarios[scenario], who, v->percents, a);
   if (record == NULL) return NULL;
   es_map_kind kind = v->setup->timed ? ES_MAP_HEARD : ES_MAP_LEVEL;
   double value = es_report_value(v, scenario, listener);

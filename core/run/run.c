@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "output/output.h"
 #include "run/coverage.h"
+#include "run/decide.h"
 #include "run/estimate.h"
 #include "run/folder.h"
 #include "run/heights.h"
@@ -37,6 +38,7 @@ typedef struct run {
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
   double *covered_km2;   /* of each scenario's map; NULL without one */
   es_report_book *report;
+  es_decision *decision;
   json_t *inputs;
   char run_id[9];
   double seconds[4]; /* ground, listeners, maps, files */
@@ -100,8 +102,9 @@ static int32_t write_table(run *r) {
 
 static int32_t write_path(run *r, size_t i) {
   size_t listener = i % r->answers.n_listeners, scenario = i / r->answers.n_listeners;
+  const es_setup *setup = es_setup_in(&r->setup, scenario);
   char *path = es_format("%s/paths/%04zu-%s.json", r->options->folder, listener + 1, r->job->scenarios[scenario].name);
-  json_t *record = es_record_path(&r->setup, &r->job->scenarios[scenario], &r->job->listeners.items[listener],
+  json_t *record = es_record_path(setup, &r->job->scenarios[scenario], &setup->job->listeners.items[listener],
                                   &r->percents, &r->answers.items[i]);
   es_year_figure year = es_year_of(&r->setup, &r->percents, &r->answers, scenario, listener);
   if (record != NULL && year.known) json_object_set_new(record, "year", es_year_record(&r->job->trees, &year));
@@ -115,18 +118,19 @@ static int32_t write_path(run *r, size_t i) {
 /* The profile drawn; the path is evaluated once more for its ground. */
 static int32_t draw_path(run *r, size_t i, es_arena *results) {
   const es_scenario *scenario = &r->job->scenarios[i / r->answers.n_listeners];
+  const es_setup *setup = es_setup_in(&r->setup, i / r->answers.n_listeners);
   size_t listener = i % r->answers.n_listeners;
-  const es_listener *who = &r->job->listeners.items[listener];
+  const es_listener *who = &setup->job->listeners.items[listener];
   es_arena_mark mark = es_arena_now(results);
   es_path_answer answer;
   es_radial radial;
   char *path = es_format("%s/paths/%04zu-%s.png", r->options->folder, listener + 1, scenario->name);
   int32_t status = path == NULL ? es_fail(r->err, ES_E_MEMORY, "out of memory") : 0;
   if (status == 0)
-    status = es_path_evaluate(&r->setup, scenario, who, &r->percents, &r->workers[0], results, NULL, NULL, &answer,
-                              &radial, r->err);
+    status = es_path_evaluate(setup, scenario, who, &r->percents, &r->workers[0], results, NULL, NULL, &answer, &radial,
+                              r->err);
   if (status == 0 && answer.status == ES_OK)
-    status = es_path_picture_write(path, &r->setup, scenario, who, &r->percents, &answer, &radial, r->run_id, r->err);
+    status = es_path_picture_write(path, setup, scenario, who, &r->percents, &answer, &radial, r->run_id, r->err);
   es_arena_back_to(results, mark);
   free(path);
   return status;
@@ -161,14 +165,16 @@ static int32_t write_pages(run *r) {
 }
 
 static int32_t write_coverage(run *r, size_t scenario, const es_map_layers *layers) {
+  const es_setup *setup = es_setup_in(&r->setup, scenario);
   es_coverage coverage;
-  int32_t status = es_coverage_make(&r->setup, &r->cells, layers, &coverage, r->err);
+  int32_t status = es_coverage_make(setup, &r->cells, layers, &coverage, r->err);
   if (status != 0) return status;
   r->covered_km2[scenario] = coverage.covered_km2;
-  status = es_coverage_write(&r->setup, &r->job->scenarios[scenario], &coverage, r->options->folder, r->err);
+  status = es_coverage_write(setup, &r->job->scenarios[scenario], &coverage, r->options->folder, r->err);
   if (status == 0)
-    status = es_places_write(&r->setup, scenario, &r->percents, &r->cells, layers, &r->answers, r->options->folder,
+    status = es_places_write(setup, scenario, &r->percents, &r->cells, layers, &r->answers, r->options->folder,
                              r->run_id, r->err);
+  if (status == 0) status = es_decision_take_map(r->decision, scenario, &r->cells, layers, r->err);
   if (status == 0) status = es_report_take_map(r->report, scenario, &r->cells, layers, &coverage, r->err);
   es_coverage_free(&coverage);
   return status;
@@ -197,20 +203,29 @@ static int32_t write_leaves(run *r, size_t scenario, const es_map_layers *layers
   for (size_t c = 0; c < layers->n_cells; c++)
     pair->snr_db[c] = season == ES_IN_LEAF ? mine[c] - pair->snr_db[c] : pair->snr_db[c] - mine[c];
   size_t in_leaf = season == ES_IN_LEAF ? scenario : other, out_of_leaf = season == ES_IN_LEAF ? other : scenario;
-  int32_t status = es_leaves_write(&r->setup, in_leaf, out_of_leaf, &r->percents, &r->cells, pair->snr_db, &r->answers,
-                                   r->options->folder, r->run_id, r->options->threads, r->err);
+  int32_t status =
+      es_leaves_write(es_setup_in(&r->setup, in_leaf), in_leaf, out_of_leaf, &r->percents, &r->cells, pair->snr_db,
+                      &r->answers, r->options->folder, r->run_id, r->options->threads, r->err);
   free(pair->snr_db);
   pair->snr_db = NULL;
   return status;
 }
 
+/* Each site has its own plane; its scenarios follow one another. */
+static int32_t cells_of_site(run *r, const es_setup *setup) {
+  es_map_cells_free(&r->cells);
+  return es_map_cells_make(setup, r->options->threads, &r->cells, r->err);
+}
+
 /* One scenario's map at a time: computed, written, let go. */
 static int32_t map_all(run *r) {
   r->report = es_report_open(&r->setup, &r->percents, &r->answers);
-  if (r->report == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
+  es_decision_place place = {r->options->folder, r->run_id, r->options->threads};
+  r->decision = es_decision_open(&r->setup, &r->percents, &r->answers, place);
+  if (r->report == NULL || r->decision == NULL) return es_fail(r->err, ES_E_MEMORY, "out of memory");
   if (!r->setup.has_frame) return 0;
   double start = now_s();
-  int32_t status = es_map_cells_make(&r->setup, r->options->threads, &r->cells, r->err);
+  int32_t status = 0;
   r->layers = calloc(r->job->n_scenarios, sizeof *r->layers);
   r->covered_km2 = calloc(r->job->n_scenarios, sizeof *r->covered_km2);
   if (status == 0 && (r->layers == NULL || r->covered_km2 == NULL))
@@ -218,15 +233,18 @@ static int32_t map_all(run *r) {
   leaf_pair pair = {0};
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
+    const es_setup *setup = es_setup_in(&r->setup, s);
+    if (s == 0 || setup->job->site != es_job_in(r->job, s - 1)->site) status = cells_of_site(r, setup);
+    if (status != 0) break;
     char *name = es_format("map %s", r->job->scenarios[s].name);
-    es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(&r->setup));
+    es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(setup));
     free(name);
-    status = es_map_compute(&r->setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
+    status = es_map_compute(setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
                             r->progress, &layers, r->err);
     if (status != 0) break;
     r->seconds[MAPS] += now_s() - start;
     start = now_s();
-    status = es_sheets_write(&r->setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
+    status = es_sheets_write(setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
                              r->options->threads, r->err);
     if (status == 0) status = write_coverage(r, s, &layers);
     if (status == 0) status = write_leaves(r, s, &layers, &pair);
@@ -244,6 +262,14 @@ static int32_t write_heights(run *r) {
   int32_t status =
       es_heights_write(&r->setup, &r->percents, &r->answers, &r->heights, r->covered_km2, r->options->folder, r->err);
   if (status == 0) status = es_report_finish(r->report, &r->heights, r->inputs, r->options->folder, r->run_id, r->err);
+  return status;
+}
+
+/* Which scenario to build: told among the notes too. */
+static int32_t write_decision(run *r, es_faults *faults) {
+  char sentence[512];
+  int32_t status = es_decision_finish(r->decision, sentence, sizeof sentence, r->err);
+  if (status == 0 && sentence[0] != '\0') es_note_add(faults, NULL, 0, "%s", sentence);
   return status;
 }
 
@@ -285,6 +311,7 @@ static int32_t write_log(run *r) {
 static void release(run *r) {
   json_decref(r->inputs);
   es_report_close(r->report);
+  es_decision_close(r->decision);
   free(r->layers);
   free(r->covered_km2);
   es_map_cells_free(&r->cells);
@@ -307,6 +334,7 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   if (status == 0) status = write_pages(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
+  if (status == 0) status = write_decision(&r, faults);
   if (status == 0) status = write_heights(&r);
   if (status == 0) status = write_record(&r);
   if (status == 0) status = write_log(&r);

@@ -21,10 +21,15 @@ double es_median_radius_km(es_chain_kind chain, double given_km, const es_climat
   return 157.0 * ES_EARTH_KM / (157.0 - es_climate_value(climate, lapse, 0, at, NULL)); /* P.2001 (3.5.1) */
 }
 
+/* About the first site, so far that the ground of every path and map lies within. */
 static double reach_of(const es_job *job) {
-  double reach = job->map.wanted && isfinite(job->map.radius_km) ? job->map.radius_km * 1e3 : 0.0;
+  double radius = job->map.wanted && isfinite(job->map.radius_km) ? job->map.radius_km * 1e3 : 0.0, reach = radius;
   for (size_t i = 0; i < job->listeners.n; i++)
     reach = fmax(reach, es_geodesic_between(job->beacon.at, job->listeners.items[i].at).dist_m);
+  for (size_t i = 1; i < job->n_variants; i++) {
+    es_lonlat at = job->variants[i]->beacon.at;
+    if (!isnan(at.lat_deg)) reach = fmax(reach, es_geodesic_between(job->beacon.at, at).dist_m + radius);
+  }
   return reach + MARGIN_M;
 }
 
@@ -130,6 +135,37 @@ static void note_farthest(const es_setup *s, es_faults *faults) {
                 "%s is %.0f km from the beacon: the ground is read that far", farthest->name, farthest_m / 1e3);
 }
 
+static bool has_place(const es_job *job) { return !isnan(job->beacon.at.lat_deg); }
+
+/* What is a variant's own: its job, its wavelength, the plane of its map. */
+static bool lay_variants(es_setup *s, es_faults *faults) {
+  const es_job *job = s->job;
+  if (job->n_variants < 2) return true;
+  es_setup *all = calloc(job->n_variants, sizeof *all);
+  if (all == NULL) {
+    es_fault_add(faults, job->path, 0, "out of memory");
+    return false;
+  }
+  s->variants = all;
+  bool ok = true;
+  for (size_t i = 0; i < job->n_variants; i++) {
+    all[i] = *s;
+    all[i].job = job->variants[i];
+    if (i == 0) continue;
+    all[i].has_frame = false;
+    all[i].wavelength_m = ES_LIGHT_M_S / (all[i].job->beacon.freq_ghz * 1e9);
+    ok &= has_place(all[i].job) && es_model_sigma_builtin(all[i].job->beacon.freq_ghz, &all[i].model_sigma, faults);
+    if (!ok) continue;
+    if (all[i].job->site != job->site) check_stations(&all[i], faults);
+    if (s->has_frame) lay_frame(&all[i], faults);
+  }
+  return ok;
+}
+
+const es_setup *es_setup_in(const es_setup *s, size_t scenario) {
+  return s->variants != NULL ? &s->variants[s->job->scenarios[scenario].variant] : s;
+}
+
 /* Asked of the headers, before a pixel is read. */
 static bool ground_fits(const es_setup *s, es_faults *faults) {
   if (s->memory_bytes == 0) return true;
@@ -155,10 +191,13 @@ bool es_setup_ground(es_setup *s, es_faults *faults, es_progress *progress) {
   s->facts = es_ground_facts_get(s->ground);
   check_stations(s, faults);
   if (job->map.wanted && isfinite(job->map.radius_km)) lay_frame(s, faults);
-  return faults->n_faults == before;
+  return lay_variants(s, faults) && faults->n_faults == before;
 }
 
 void es_setup_close(es_setup *s) {
+  for (size_t i = 1; s->variants != NULL && i < s->job->n_variants; i++)
+    if (s->variants[i].has_frame) es_frame_fini(&s->variants[i].frame);
+  free(s->variants);
   if (s->has_frame) es_frame_fini(&s->frame);
   es_ground_close(s->ground);
   es_climate_close(s->climate);

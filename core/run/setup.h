@@ -29,7 +29,10 @@ typedef struct es_setup {
   es_model_sigma model_sigma;
   bool timed;             /* the chain has a distribution over time */
   double highest_percent; /* greatest percentage the chain answers for: 100, or 50 for openings */
-  size_t memory_bytes;    /* that the user allows; set after es_setup_plan(). 0: no limit */
+  /* The same for each variant of the job, once the ground is there; NULL when nothing but height, power and season varies.
+   * Models, climate and ground are shared; a frame stands about each site. */
+  struct es_setup *variants;
+  size_t memory_bytes; /* that the user allows; set after es_setup_plan(). 0: no limit */
 } es_setup;
 
 /* Opens models and climate and works out reach; reads no raster. Faults are added; false when there is any. [setup] */
@@ -38,6 +41,8 @@ bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup 
  * alone needs more than memory_bytes. [setup] */
 bool es_setup_ground(es_setup *setup, es_faults *faults, es_progress *progress);
 void es_setup_close(es_setup *setup);
+/* The setup that holds in a scenario: its job is the variant's. Borrowed from `setup`. */
+const es_setup *es_setup_in(const es_setup *setup, size_t scenario);
 
 /* Opens models from the folders. */
 bool es_folders_open(const es_model_folders *folders, es_model_set *set, es_faults *faults);

@@ -97,9 +97,12 @@ static void ways_text(const es_chain *chain, char *out, size_t n) {
     snprintf(out, n, "%s%s%s", way[0] ? "surface" : "", way[1] ? ", ducting" : "", way[2] ? ", troposcatter" : "");
 }
 
-static double beacon_ground(const es_listener_answers *answers, const es_map_cells *cells, const es_setup *setup) {
-  for (size_t i = 0; i < answers->n_listeners; i++)
-    if (answers->items[i].status == ES_OK) return answers->items[i].beacon_ground_m;
+static double beacon_ground(const es_listener_answers *answers, size_t scenario, const es_map_cells *cells,
+                            const es_setup *setup) {
+  for (size_t i = 0; i < answers->n_listeners; i++) {
+    const es_path_answer *a = es_listener_answer(answers, scenario, i);
+    if (a->status == ES_OK) return a->beacon_ground_m;
+  }
   const es_frame *f = &setup->frame;
   size_t col = (size_t)floor((f->beacon_x - f->x0) / f->cell_m), row = (size_t)floor((f->y0 - f->beacon_y) / f->cell_m);
   return cells->ground_m[row * (size_t)f->cols + col];
@@ -178,8 +181,9 @@ static void standard_listener(const es_setup *setup, const char *what, words *w)
 static void common_words(const es_setup *setup, const es_scenario *s, double ground_m, const char *run_id, words *w) {
   memset(w, 0, sizeof *w);
   eyebrow(setup->job, w);
-  snprintf(w->second, TEXT, "%s \u00b7 antenna %g\u00a0m above ground",
-           season_words(s->season, setup->facts.has_canopy), s->height_m);
+  const char *site = setup->job->beacon.site;
+  snprintf(w->second, TEXT, "%.100s%s%s \u00b7 antenna %g\u00a0m above ground", site != NULL ? site : "",
+           site != NULL ? " \u00b7 " : "", season_words(s->season, setup->facts.has_canopy), s->height_m);
   facts(setup, s, ground_m, w);
   foot(setup, run_id, w);
   snprintf(w->scenario, TEXT, "%s", s->name);
@@ -227,22 +231,27 @@ typedef struct sheet_job {
   int threads;
   double ground_m;
   es_error *err;
-  size_t less; /* ES_MAP_DIFFERENCE: the scenario that is taken away */
+  size_t less, more;  /* ES_MAP_DIFFERENCE: the scenario that is taken away, and from which */
+  const char *stem;   /* ES_MAP_DIFFERENCE: name of the files; NULL: what is shown and the scenario */
+  const char *second; /* and what is subtracted */
 } sheet_job;
 
 static char *file_name(const sheet_job *j, const char *what, const char *ending) {
+  if (j->stem != NULL) return es_format("%s/%s.%s", j->folder, j->stem, ending);
   return es_format("%s/map-%s-%s.%s", j->folder, what, j->setup->job->scenarios[j->scenario].name, ending);
 }
 
 /* A difference's marks: of each listener's own station, as the colours are of the map's. */
 static void take_away(const sheet_job *j, es_map_mark *marks, size_t n) {
   for (size_t i = 0; i < n; i++)
-    marks[i].value -= es_listener_answer(j->answers, j->less, i)->snr_db[j->percents->median];
+    marks[i].value = mark_value(ES_MAP_LEVEL, j->percents, es_listener_answer(j->answers, j->more, i)) -
+                     mark_value(ES_MAP_LEVEL, j->percents, es_listener_answer(j->answers, j->less, i));
 }
 
 static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *what, const char *title, const char *lead,
                            const char *shapes, const float *values) {
   const es_scenario *s = &j->setup->job->scenarios[j->scenario];
+  const char *site = j->setup->job->beacon.site;
   words w;
   common_words(j->setup, s, j->ground_m, j->run_id, &w);
   standard_listener(j->setup, shapes, &w);
@@ -251,12 +260,15 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
   es_map_mark *marks = marks_of(j->setup, j->scenario, j->percents, j->answers, kind, &n);
   if (kind == ES_MAP_DIFFERENCE && marks != NULL) {
     take_away(j, marks, n);
-    snprintf(w.second, TEXT, "in leaf minus out of leaf \u00b7 antenna %g\u00a0m above ground", s->height_m);
+    if (j->second != NULL)
+      snprintf(w.second, TEXT, "%s", j->second);
+    else
+      snprintf(w.second, TEXT, "in leaf minus out of leaf \u00b7 antenna %g\u00a0m above ground", s->height_m);
   }
   char *path = file_name(j, what, "png");
   if (marks == NULL || path == NULL) return es_fail(j->err, ES_E_MEMORY, "out of memory");
   es_sheet sheet = {.kind = kind,
-                    .beacon_name = j->setup->job->beacon.name,
+                    .beacon_name = site != NULL ? site : j->setup->job->beacon.name,
                     .eyebrow = w.eyebrow,
                     .title = title,
                     .lead = lead,
@@ -343,7 +355,7 @@ int32_t es_sheets_write(const es_setup *setup, size_t scenario, const es_percent
                  .folder = folder,
                  .run_id = run_id,
                  .threads = threads,
-                 .ground_m = beacon_ground(answers, cells, setup),
+                 .ground_m = beacon_ground(answers, scenario, cells, setup),
                  .err = err};
   int32_t status = 0;
   for (size_t l = 0; status == 0 && l < layers->n_percent; l++) status = write_percent(&j, l);
@@ -368,13 +380,14 @@ int32_t es_leaves_write(const es_setup *setup, size_t in_leaf, size_t out_of_lea
   sheet_job j = {.setup = setup,
                  .scenario = in_leaf,
                  .less = out_of_leaf,
+                 .more = in_leaf,
                  .percents = percents,
                  .cells = cells,
                  .answers = answers,
                  .folder = folder,
                  .run_id = run_id,
                  .threads = threads,
-                 .ground_m = beacon_ground(answers, cells, setup),
+                 .ground_m = beacon_ground(answers, in_leaf, cells, setup),
                  .err = err};
   int32_t status = write_sheet(&j, ES_MAP_DIFFERENCE, "leaves", "What leaves take",
                                setup->timed ? "signal in leaf less signal out of leaf, half of the time"
@@ -382,4 +395,36 @@ int32_t es_leaves_write(const es_setup *setup, size_t in_leaf, size_t out_of_lea
                                "the same difference at each listener's own station", difference_db);
   if (status != 0) return status;
   return write_raster(&j, "leaves", "SNR in leaf minus SNR out of leaf, median", "dB", difference_db);
+}
+
+int32_t es_change_write(const es_setup *setup, const es_change_sheet *sheet, const es_percentages *percents,
+                        const es_map_cells *cells, const float *change_db, const es_listener_answers *answers,
+                        const char *folder, const char *run_id, int threads, es_error *err) {
+  const es_scenario *all = setup->job->scenarios;
+  char second[TEXT];
+  snprintf(second, sizeof second, "%s minus %s", all[sheet->pair.to].name, all[sheet->pair.from].name);
+  sheet_job j = {.setup = setup,
+                 .scenario = sheet->plane,
+                 .less = sheet->pair.from,
+                 .more = sheet->pair.to,
+                 .stem = sheet->stem,
+                 .second = second,
+                 .percents = percents,
+                 .cells = cells,
+                 .answers = answers,
+                 .folder = folder,
+                 .run_id = run_id,
+                 .threads = threads,
+                 .ground_m = beacon_ground(answers, sheet->plane, cells, setup),
+                 .err = err};
+  int32_t status = write_sheet(&j, ES_MAP_DIFFERENCE, "", "What is gained and lost",
+                               setup->timed ? "change of the signal, half of the time" : "change of the signal",
+                               "the same change at each listener's own station", change_db);
+  if (status != 0) return status;
+  char *description =
+      es_format("median SNR of %s minus that of %s", all[sheet->pair.to].name, all[sheet->pair.from].name);
+  if (description == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
+  status = write_raster(&j, "", description, "dB", change_db);
+  free(description);
+  return status;
 }

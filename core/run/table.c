@@ -254,8 +254,9 @@ static void foliage(row *r, const es_setup *s, const es_percentages *p, const es
   if (!isnan(s->job->trees.leaf_months)) year(r, s, p, answers, i);
 }
 
-static void fill_row(const es_setup *s, const es_percentages *p, const es_listener_answers *answers, size_t i,
+static void fill_row(const es_setup *setup, const es_percentages *p, const es_listener_answers *answers, size_t i,
                      es_table *t) {
+  const es_setup *s = es_setup_in(setup, i / answers->n_listeners);
   const es_scenario *scenario = &s->job->scenarios[i / answers->n_listeners];
   const es_listener *l = &s->job->listeners.items[i % answers->n_listeners];
   const es_path_answer *a = &answers->items[i];

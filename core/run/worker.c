@@ -6,7 +6,7 @@ es_worker *es_workers_create(int threads) {
   es_worker *workers = calloc((size_t)threads, sizeof *workers);
   if (workers == NULL) return NULL;
   for (int i = 0; i < threads; i++) {
-    workers[i] = (es_worker){es_arena_create(), es_arena_create()};
+    workers[i] = (es_worker){es_arena_create(), es_arena_create(), NULL};
     if (workers[i].keep == NULL || workers[i].scratch == NULL) {
       es_workers_destroy(workers, threads);
       return NULL;

@@ -5,8 +5,12 @@
 #include "base/arena.h"
 #include "base/status.h"
 
+struct es_path_memory;
+
 typedef struct es_worker {
   es_arena *keep, *scratch;
+  struct es_path_memory
+      *memory; /* of the listener at work (run/path_memory.h); NULL: nothing is remembered. Borrowed */
 } es_worker;
 
 /* One worker a thread; NULL out of memory. */

@@ -45,7 +45,9 @@ size_t es_scenario_in_season(const es_job *job, size_t scenario, int32_t season)
   const es_scenario *one = &job->scenarios[scenario];
   for (size_t i = 0; i < job->n_scenarios; i++) {
     const es_scenario *other = &job->scenarios[i];
-    if (other->season == season && other->height_m == one->height_m && other->power_dbm == one->power_dbm) return i;
+    if (other->season == season && other->variant == one->variant && other->height_m == one->height_m &&
+        other->power_dbm == one->power_dbm)
+      return i;
   }
   return SIZE_MAX;
 }

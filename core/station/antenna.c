@@ -120,6 +120,11 @@ double es_antenna_gain(const es_antenna *a, double freq_ghz, double az, double e
   }
 }
 
+bool es_antenna_is_same_everywhere(const es_antenna *a) {
+  bool no_cuts = a->shape == ES_SHAPE_TABLE && a->az.n == 0 && a->el.n == 0;
+  return no_cuts || (a->shape == ES_SHAPE_ALL_ROUND && !(a->beam_el > 0.0));
+}
+
 double es_antenna_beam(const es_antenna *a, double freq_ghz) {
   if (a->shape == ES_SHAPE_DISH) return es_dish_beam(a->dish_m, freq_ghz);
   if (a->shape == ES_SHAPE_BEAM || a->shape == ES_SHAPE_SECTOR) return sqrt(a->beam_az * a->beam_el);

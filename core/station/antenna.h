@@ -71,6 +71,9 @@ double es_antenna_limit_dbi(const es_antenna *antenna);
 /* Gain towards (az, el); `toward` is the azimuth of the other station (used when the antenna tracks). */
 double es_antenna_gain(const es_antenna *antenna, double freq_ghz, double az, double el, double toward);
 
+/* Its gain is peak_dbi in every direction. */
+bool es_antenna_is_same_everywhere(const es_antenna *antenna);
+
 /* Reads a pattern table: CSV with columns angle_deg,gain_db and cut (azimuth|elevation), gain relative to the peak
  * or in dBi (column gain_dbi). A relative table leaves peak_dbi NaN for the caller to fill. Azimuth angles are
  * relative to where the antenna points, clockwise; elevation angles relative to its tilt. Faults are added with

@@ -40,6 +40,7 @@ enum {
   POLAR,
   LNB_LO,
   LNB_ERROR,
+  WEIGHT,
   COLUMNS
 };
 
@@ -63,6 +64,7 @@ static const struct {
     [POLAR] = {"polarisation", NULL, "", 0, 0},
     [LNB_LO] = {"lnb_lo_mhz", NULL, "MHz", 0, 100000},
     [LNB_ERROR] = {"lnb_error_ppm", NULL, "ppm", 0, 1000},
+    [WEIGHT] = {"weight", NULL, "", 0, 1e6},
 };
 
 typedef struct list {
@@ -223,6 +225,8 @@ static void read_numbers(row *r, es_listener *out) {
   double lo_mhz = number(r, LNB_LO), error_ppm = number(r, LNB_ERROR);
   if (!isnan(lo_mhz)) out->rx.lnb_lo_mhz = lo_mhz;
   if (!isnan(error_ppm)) out->rx.lnb_error_ppm = error_ppm;
+  double weight = number(r, WEIGHT);
+  if (!isnan(weight)) out->weight = weight;
 }
 
 static char *read_name(row *r) {
@@ -233,7 +237,7 @@ static char *read_name(row *r) {
 
 /* Reads one row; the caller keeps it when it is not faulty. */
 static void read_row(row *r, es_listener *out) {
-  *out = (es_listener){.rx = *r->list->defaults, .line = r->line > 0 ? r->line : (long)r->number};
+  *out = (es_listener){.rx = *r->list->defaults, .weight = 1.0, .line = r->line > 0 ? r->line : (long)r->number};
   out->name = read_name(r);
   if (out->name == NULL) row_fault(r, "out of memory");
   read_place(r, out);
@@ -370,6 +374,7 @@ void es_listeners_free(es_listeners *out) {
 void es_beacon_fini(es_beacon *beacon) {
   free(beacon->name);
   free(beacon->call);
+  free(beacon->site);
   es_antenna_fini(&beacon->antenna);
   *beacon = (es_beacon){0};
 }

@@ -26,6 +26,7 @@ typedef struct es_feeder { /* the line between amplifier and antenna, when its k
 
 typedef struct es_beacon {
   char *name, *call; /* owned; call may be "" */
+  char *site;        /* owned: name of the place when several are compared; NULL */
   es_lonlat at;
   long line; /* of the position in the job file */
   double freq_ghz;
@@ -53,6 +54,7 @@ typedef struct es_listener {
   char *name; /* owned; may repeat, may hold any UTF-8 */
   es_lonlat at;
   es_receiver rx;
+  double weight; /* in rankings: 1 unless the list says otherwise */
   uint32_t flags;
   long line; /* in a CSV list; the number of the feature, first 1, in others */
 } es_listener;
@@ -65,7 +67,7 @@ typedef struct es_listeners {
 
 /* Reads a list through OGR (CSV, GeoJSON, GeoPackage, KML, GPX; first point layer, or `layer`). Fields, any case:
  * name|call; lon and lat, or the geometry, or locator, in this order; height_m; gain_dbi or dish_m (both: a dish
- * of that gain); noise_figure_db; feeder_db; mode; azimuth_deg; tilt_deg; polarisation; lnb_lo_mhz; lnb_error_ppm. `defaults` must hold no pattern table. What is
+ * of that gain); noise_figure_db; feeder_db; mode; azimuth_deg; tilt_deg; polarisation; lnb_lo_mhz; lnb_error_ppm; weight. `defaults` must hold no pattern table. What is
  * absent comes from `defaults` and sets a flag. Every faulty row is a fault with its line; rows without fault are
  * kept. freq_ghz turns dish diameters into gain. [setup] */
 bool es_listeners_read(const char *path, const char *layer, const es_receiver *defaults, double freq_ghz,

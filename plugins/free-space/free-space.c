@@ -9,6 +9,7 @@
 #include "earshot/model.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { P526, P2001, P452 };
 
@@ -32,22 +33,24 @@ static int32_t create(const double *values, void **self, es_error *err) {
   return ES_OK;
 }
 
-static void answer(const es_task *task, es_answer *out, size_t r, double loss_db) {
-  for (size_t k = 0; k < task->n_percent; k++) {
-    size_t at = k * task->rx->n + r;
-    out->value[at] = loss_db;
-    if (!isfinite(loss_db)) out->status[at] = ES_MISSING;
-    if (task->host->note != NULL) task->host->note(task->ctx, k, r, "Lbfs", loss_db);
-  }
+/* Of every receiver, over and over for every percentage. A plain loop, for the compiler to do several at once. */
+static void fill(const double *slant_m, size_t n, double at_1_km_db, double *loss_db) {
+  for (size_t r = 0; r < n; r++) loss_db[r] = at_1_km_db + 20.0 * es_log10(slant_m[r] * 1e-3);
 }
 
 static int32_t evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
   (void)err;
-  double at_1_km_db = *(const double *)self + 20.0 * log10(task->freq_ghz);
-  for (size_t r = 0; r < task->rx->n; r++) {
-    double slant_km = task->rx->slant_m[r] / 1000.0;
-    answer(task, out, r, slant_km > 0.0 ? at_1_km_db + 20.0 * es_log10(slant_km) : NAN);
+  size_t n = task->rx->n;
+  if (task->n_percent == 0) return ES_OK;
+  fill(task->rx->slant_m, n, *(const double *)self + 20.0 * log10(task->freq_ghz), out->value);
+  for (size_t k = 1; k < task->n_percent; k++) memcpy(out->value + k * n, out->value, n * sizeof *out->value);
+  for (size_t i = 0; i < n * task->n_percent; i++) {
+    if (isfinite(out->value[i])) continue;
+    out->value[i] = NAN; /* the antennas are in one place */
+    out->status[i] = ES_MISSING;
   }
+  for (size_t i = 0; task->host->note != NULL && i < n * task->n_percent; i++)
+    task->host->note(task->ctx, i / n, i % n, "Lbfs", out->value[i]);
   return ES_OK;
 }
 

@@ -175,6 +175,22 @@ static void one_fault_each(void **state) {
       {"vary: {height_m: [10, x]}", "height_m=x: want numbers from 0 to 1000"},
       {"vary: {height_m: []}", "height_m=[...]: want at least one number"},
       {"vary: {power_dbm: [27, 27.0]}", "27 is there twice"},
+      {"vary: {heights: [10]}", "unknown key of vary"},
+      {"vary: {azimuth_deg: [10, 10.0]}", "az10 is there twice"},
+      {"vary: {tilt_deg: [-91]}", "tilt_deg=-91: want numbers from -90 to 90"},
+      {"vary: {polarisation: [horizontal, slant]}", "polarisation=slant: want horizontal or vertical"},
+      {"vary: {site: [hill]}", "site=hill: want a name of 1 to 24 letters and digits"},
+      {"vary: {site: {name: Hill, position: [-36, 46]}}", "site={...}: want a list of sections, each with a name"},
+      {"vary: {site: [{name: Hill}]}", "vary.site: position is missing"},
+      {"vary: {antenna: [{name: dish, dish_m: 0.6}]}", "azimuth_deg is missing: want where the dish points"},
+      {"vary: {antenna: [{name: a, gain_dbi: 3, height_m: 10}]}", "want heights in beacon.antenna or vary.height_m"},
+      {"vary: {antenna: [{name: One, gain_dbi: 3}, {name: one, gain_dbi: 5}]}", "one is there twice"},
+      {"vary: {feeder: [{name: long, line: foam-coax-10mm}]}", "length_m is missing"},
+      {"vary: {years: [0, 5]}", "want trees.growth_m_per_year"},
+      {"vary: {height_m: [1, 2, 3, 4, 5, 6, 7, 8], power_dbm: [1, 2, 3, 4, 5, 6, 7, 8], tilt_deg: [1, 2, 3, 4, 5, 6, "
+       "7, "
+       "8]}",
+       "every combination is a scenario, and these are 512: want at most 500"},
   };
   for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
     char *text = es_format("%s%s\n", SHORT, cases[i].line);
@@ -352,11 +368,97 @@ static void scenarios(void **state) {
   assert_int_equal(f->job->scenarios[6].season, ES_IN_LEAF);
 }
 
+/* All axes, two values each where that stays below the limit: names, order, and what each variant holds. */
+static void variants(void **state) {
+  fixture *f = *state;
+  char *text = es_format("%strees: {growth_m_per_year: 0.5}\nlisteners: listeners.csv\nvary:\n"
+                         "  site: [{name: North Hill, position: [-36, 46.6]}, {name: B, position: [-36.1, 46.5]}]\n"
+                         "  frequency_mhz: [10368, 5760]\n  polarisation: [vertical]\n"
+                         "  antenna: [{name: Big dish, dish_m: 0.9}, {name: omni, gain_dbi: 7}]\n"
+                         "  azimuth_deg: [40]\n  tilt_deg: [-1.5]\n"
+                         "  feeder: [{name: coax, line: foam-coax-10mm, length_m: 15}]\n"
+                         "  amplifier: [foot, antenna]\n  years: [5]\n  season: [in-leaf, out-of-leaf]\n",
+                         SHORT);
+  expect_good(f, text);
+  free(text);
+  const es_job *j = f->job;
+  assert_int_equal(j->n_variants, 16);
+  assert_int_equal(j->n_scenarios, 32);
+  assert_string_equal(
+      j->scenarios[0].name,
+      "north-hill-10368mhz-vertical-big-dish-az40-tiltminus1.5-coax-amp-at-foot-5years-18m-27dbm-in-leaf");
+  assert_string_equal(j->scenarios[31].name,
+                      "b-5760mhz-vertical-omni-az40-tiltminus1.5-coax-amp-at-antenna-5years-18m-27dbm-out-of-leaf");
+  const es_job *first = es_job_in(j, 0), *last = es_job_in(j, 31), *mast = es_job_in(j, 2), *low = es_job_in(j, 8);
+  assert_ptr_equal(first, j);
+  assert_near(first->beacon.at.lat_deg, 46.6, 1e-12);
+  assert_string_equal(first->beacon.site, "North Hill");
+  assert_int_equal(first->beacon.polarisation, ES_VERTICAL);
+  assert_near(first->beacon.antenna.azimuth, es_rad(40.0), 1e-12);
+  assert_near(first->beacon.antenna.tilt, es_rad(-1.5), 1e-12);
+  assert_near(first->beacon.antenna.peak_dbi, es_dish_gain_dbi(0.9, 0.55, 10.368), 1e-9);
+  assert_near(first->trees.growth_m, 2.5, 1e-12);
+  assert_near(mast->beacon.feeder_db, 0.0, 1e-12); /* the amplifier at the antenna: no line */
+  assert_true(first->beacon.feeder_db > 5.0);
+  assert_int_equal(mast->beam, first->beam); /* the same losses */
+  assert_int_not_equal(low->beam, first->beam);
+  assert_near(low->beacon.freq_ghz, 5.760, 1e-12);
+  assert_near(low->listeners.items[0].rx.antenna.peak_dbi, es_dish_gain_dbi(0.6, 0.55, 5.760), 1e-9);
+  assert_near(last->beacon.antenna.peak_dbi, 7.0, 1e-12);
+  assert_int_not_equal(last->site, first->site);
+  assert_ptr_equal(last->scenarios, j->scenarios);
+}
+
+/* A power that is stated as radiated would hide what an antenna or a line does. */
+static void radiated_power_hides_antennas(void **state) {
+  fixture *f = *state;
+  char *text = es_format("%s", SHORT), *at = strstr(text, "at_amplifier_dbm: 27}");
+  memcpy(at, "        eirp_dbm: 27}", 21);
+  char *job = es_format("%svary: {antenna: [{name: a, gain_dbi: 3}, {name: b, gain_dbi: 6}]}\n", text);
+  assert_false(read_job(f, job));
+  assert_fault(&f->faults, 6, "hold the radiated power fast");
+  free(job);
+  free(text);
+}
+
+static void an_amplifier_wants_a_line(void **state) {
+  fixture *f = *state;
+  char *job = es_format("%svary: {amplifier: [foot, antenna]}\n", SHORT);
+  assert_false(read_job(f, job));
+  assert_fault(&f->faults, 6, "want beacon.power.feeder or vary.feeder");
+  free(job);
+}
+
+/* Trees measured at one of several places must say at which. */
+static void obstacles_of_sites(void **state) {
+  fixture *f = *state;
+  static const char form[] = "%svary: {site: [{name: North Hill, position: [-36, 46.6]}, {name: B, position: [-36.1, "
+                             "46.5]}]}\nobstacles: [{station: %s, azimuth_from_deg: 0, azimuth_to_deg: 90, distance_m: "
+                             "20, depth_m: 5, top_m: 9}]\n";
+  char *vague = es_format(form, SHORT, "beacon"), *good = es_format(form, SHORT, "North Hill");
+  assert_false(read_job(f, vague));
+  assert_fault(&f->faults, 10, "station=beacon: the job compares 2 sites: want the name of one");
+  expect_good(f, good);
+  free(vague);
+  free(good);
+}
+
 #define EACH(test) cmocka_unit_test_setup_teardown(test, set_up, tear_down)
 
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      EACH(of_the_page), EACH(shortest), EACH(one_fault_each), EACH(one_line_changed),    EACH(all_together),
-      EACH(empty_jobs),  EACH(notes),    EACH(scenarios),      EACH(trees_and_obstacles), EACH(trees_tell_the_model)};
+  const struct CMUnitTest tests[] = {EACH(of_the_page),
+                                     EACH(shortest),
+                                     EACH(one_fault_each),
+                                     EACH(one_line_changed),
+                                     EACH(all_together),
+                                     EACH(empty_jobs),
+                                     EACH(notes),
+                                     EACH(scenarios),
+                                     EACH(trees_and_obstacles),
+                                     EACH(trees_tell_the_model),
+                                     EACH(variants),
+                                     EACH(radiated_power_hides_antennas),
+                                     EACH(obstacles_of_sites),
+                                     EACH(an_amplifier_wants_a_line)};
   return cmocka_run_group_tests_name("job", tests, NULL, NULL);
 }

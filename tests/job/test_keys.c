@@ -21,7 +21,8 @@ static void job_page(void **state) {
       &es_top_section,    &es_beacon_section,    &es_antenna_section, &es_power_section, &es_meter_section,
       &es_feeder_section, &es_connector_section, &es_keying_section,  &es_sheet_section, &es_receiver_section,
       &es_ground_section, &es_climate_section,   &es_map_section,     &es_vary_section,  &es_spread_section,
-      &es_trees_section,  &es_obstacle_section,  &es_report_section};
+      &es_trees_section,  &es_obstacle_section,  &es_report_section,  &es_site_section,  &es_aim_section,
+      &es_compare_section};
   page_holds("docs/job-file.md", sections, sizeof sections / sizeof *sections);
 }
 

@@ -16,18 +16,20 @@ typedef struct island_job {
   es_arena *results;
 } island_job;
 
-/* beacon: lines under "beacon:"; listeners: the list's text; rest: further top keys. */
-static inline void island_open(island_job *j, const char *beacon, const char *listeners, const char *rest) {
+/* The beacon's place and frequency; beacon: further lines under "beacon:"; listeners: the list's text; rest: further top
+ * keys. */
+static inline void island_open_at(island_job *j, double lon, double lat, double mhz, const char *beacon,
+                                  const char *listeners, const char *rest) {
   static const char *const folder = ES_MODELS;
   es_model_folders folders = {&folder, 1, NULL};
   *j = (island_job){.folder = {.path = ""}};
   folder_open(&j->folder);
   folder_write(&j->folder, "listeners.csv", listeners);
-  char *text = es_format("beacon:\n  name: Skarn Head\n  call: Q0SKN\n  position: [-36.1234, 46.5678]\n"
-                         "  frequency_mhz: 10368.875\n%s\nlisteners: listeners.csv\n"
+  char *text = es_format("beacon:\n  name: Skarn Head\n  call: Q0SKN\n  position: [%.6f, %.6f]\n"
+                         "  frequency_mhz: %.6f\n%s\nlisteners: listeners.csv\n"
                          "ground: {elevation: " ES_TERRAIN "/elevation, mask: " ES_TERRAIN
                          "/land.geojson, vertical_datum: invented}\n%s\n",
-                         beacon, rest);
+                         lon, lat, mhz, beacon, rest);
   j->job = es_job_open(folder_write(&j->folder, "job.yaml", text), &j->faults);
   free(text);
   if (j->job == NULL || !es_setup_plan(j->job, &folders, &j->setup, &j->faults) ||
@@ -39,6 +41,10 @@ static inline void island_open(island_job *j, const char *beacon, const char *li
   j->worker = es_workers_create(1);
   j->results = es_arena_create();
   assert_true(j->worker != NULL && j->results != NULL);
+}
+
+static inline void island_open(island_job *j, const char *beacon, const char *listeners, const char *rest) {
+  island_open_at(j, -36.1234, 46.5678, 10368.875, beacon, listeners, rest);
 }
 
 static inline void island_close(island_job *j) {

@@ -1,0 +1,126 @@
+/* map_cells.c - the ground under the cells, and the layers over them. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/large.h"
+#include "output/map_class.h"
+#include "run/map.h"
+#include "run/pool.h"
+
+/* --- the ground under the cells ------------------------------------------------------------------------------------------------ */
+
+void es_map_cells_free(es_map_cells *cells) {
+  free(cells->ground_m);
+  free(cells->zone);
+  *cells = (es_map_cells){0};
+}
+
+typedef struct row_work {
+  const es_setup *setup;
+  es_map_cells *cells;
+  double *east;   /* from the first cell of a row to each of its cells */
+  double *ground; /* a row for every worker */
+  uint8_t *known;
+  bool at_centre; /* the ground is laid about this beacon: rows are straight lines there */
+} row_work;
+
+/* A row about another place than the ground's own: cell by cell. */
+static int32_t sample_elsewhere(const row_work *w, double y, double x, size_t cols, es_ground_samples *s) {
+  es_lonlat *at = malloc(cols * sizeof *at);
+  for (size_t c = 0; at != NULL && c < cols; c++) at[c] = es_frame_place(&w->setup->frame, x + w->east[c], y);
+  if (at != NULL) es_ground_sample_places(w->setup->ground, at, cols, s);
+  free(at);
+  return at != NULL ? 0 : ES_E_MEMORY;
+}
+
+/* Cells of one row: a straight line in either plane. */
+static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
+  row_work *w = shared;
+  const es_frame *f = &w->setup->frame;
+  size_t cols = (size_t)f->cols, at = item * cols, mine = (size_t)worker * cols;
+  es_ground_samples s = {.ground_m = w->ground + mine, .zone = w->cells->zone + at, .known = w->known + mine};
+  double x, y;
+  es_frame_cell(f, 0, (int)item, &x, &y);
+  if (f->kind == ES_FRAME_RASTER)
+    es_ground_sample_plane(w->setup->ground, f->beacon_x + x, f->beacon_y + y, 1.0, 0.0, w->east, cols, &s);
+  else if (w->at_centre)
+    es_ground_sample_centred(w->setup->ground, x, y, 1.0, 0.0, w->east, cols, &s);
+  else if (sample_elsewhere(w, y, x, cols, &s) != 0)
+    return es_fail(err, ES_E_MEMORY, "out of memory");
+  for (size_t c = 0; c < cols; c++) w->cells->ground_m[at + c] = s.known[c] == 0 ? NAN : (float)s.ground_m[c];
+  return 0;
+}
+
+static bool same_place(es_lonlat a, es_lonlat b) { return a.lon_deg == b.lon_deg && a.lat_deg == b.lat_deg; }
+
+int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
+  size_t cols = (size_t)setup->frame.cols, rows = (size_t)setup->frame.rows, wide = cols * (size_t)threads;
+  *out = (es_map_cells){cols * rows, es_large_get(cols * rows * sizeof(float)), es_large_get(cols * rows)};
+  row_work w = {setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide), true};
+  w.at_centre = setup->job->n_variants == 0 || same_place(setup->frame.beacon, setup->job->variants[0]->beacon.at);
+  bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.ground != NULL && w.known != NULL;
+  for (size_t c = 0; ok && c < cols; c++) w.east[c] = (double)c * setup->frame.cell_m;
+  int32_t status = ok ? es_pool_run(threads, rows, fill_row, &w, err) : es_fail(err, ES_E_MEMORY, "out of memory");
+  free(w.east);
+  free(w.ground);
+  free(w.known);
+  if (status != 0) es_map_cells_free(out);
+  return status;
+}
+
+/* --- layers ---------------------------------------------------------------------------------------------------------------------------- */
+
+static float *layer_create(size_t n) {
+  float *layer = es_large_get(n * sizeof *layer);
+  for (size_t i = 0; layer != NULL && i < n; i++) layer[i] = NAN;
+  return layer;
+}
+
+bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out) {
+  const es_job *job = setup->job;
+  *out = (es_map_layers){.n_cells = n_cells};
+  bool ok = (out->los = layer_create(n_cells)) != NULL;
+  for (size_t i = 0; ok && i < job->n_time_percent && i < ES_MAP_PERCENTS; i++) {
+    if (job->time_percent[i] > setup->highest_percent) continue;
+    size_t k = out->n_percent++;
+    out->percent[k] = job->time_percent[i];
+    out->snr_db[k] = layer_create(n_cells);
+    out->loss_db[k] = layer_create(n_cells);
+    ok = out->snr_db[k] != NULL && out->loss_db[k] != NULL;
+  }
+  if (!ok || !setup->timed) return ok;
+  return (out->heard_percent = layer_create(n_cells)) != NULL && (out->way_median = layer_create(n_cells)) != NULL &&
+         (out->way_best = layer_create(n_cells)) != NULL;
+}
+
+static size_t add(float **list, size_t n, float *layer) {
+  list[n] = layer;
+  return n + (layer != NULL);
+}
+
+size_t es_map_layers_list(const es_map_layers *l, float **list) {
+  size_t n = 0;
+  for (size_t k = 0; k < l->n_percent; k++) {
+    n = add(list, n, l->snr_db[k]);
+    n = add(list, n, l->loss_db[k]);
+  }
+  n = add(list, n, l->los);
+  n = add(list, n, l->heard_percent);
+  n = add(list, n, l->way_median);
+  return add(list, n, l->way_best);
+}
+
+size_t es_map_layer_count(const es_setup *setup) {
+  size_t n = 1;
+  for (size_t i = 0; i < setup->job->n_time_percent && i < ES_MAP_PERCENTS; i++)
+    n += setup->job->time_percent[i] <= setup->highest_percent ? 2 : 0;
+  return n + (setup->timed ? 3 : 0);
+}
+
+void es_map_layers_free(es_map_layers *l) {
+  float *list[ES_MAP_LAYERS + 1];
+  size_t n = es_map_layers_list(l, list);
+  for (size_t i = 0; i < n; i++) free(list[i]);
+  *l = (es_map_layers){0};
+}
