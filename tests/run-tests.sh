@@ -64,6 +64,14 @@ tests() {
   echo "$1: $((all - bad - skipped)) of $all tests passed, $skipped skipped"
 }
 
+# Where no browser can be had it is told, and nothing fails.
+browser() {
+  code=0
+  sh tests/browser/run.sh "$1" || code=$?
+  [ "$code" -ne 77 ] || echo "skipped: no browser"
+  [ "$code" -eq 0 ] || [ "$code" -eq 77 ]
+}
+
 formatted() {
   find core plugins tests examples terrain-samples -name '*.[ch]' -exec clang-format --dry-run --Werror {} +
 }
@@ -89,6 +97,7 @@ if echo 'int LLVMFuzzerTestOneInput(const char *d, unsigned long n) { return d &
   clang -x c -fsanitize=fuzzer -o /dev/null - 2>/dev/null; then
   check "fuzzers find nothing" sh tests/fuzz/run.sh "${EARSHOT_FUZZ_SECONDS:-20}"
 fi
+check "the report holds in a browser" browser $main
 if command -v clang-format >/dev/null 2>&1; then
   check "clang-format has nothing to change" formatted
 fi

@@ -16,11 +16,12 @@
 
 #include "output/files.h"
 #include "output/globe.h"
+#include "output/map_class.h"
 
 static const char FIXED_DATE[] = "2000-01-01T00:00:00.000Z";
 static const float NOTHING = -999.0f; /* in place of NaN, which the contouring does not know */
 
-enum { ID, MODE, FROM, TO };
+enum { ID, MODE, FROM, TO, WORDS, COLOUR };
 
 static bool place(GDALDatasetH memory, const es_frame *f) {
   double corner[6] = {f->x0, f->cell_m, 0.0, f->y0, 0.0, -f->cell_m};
@@ -49,7 +50,8 @@ static bool add_fields(OGRLayerH layer) {
     const char *name;
     OGRFieldType type;
   } fields[] = {
-      {"id", OFTInteger}, {"mode", OFTString}, {"snr_2500hz_from_db", OFTReal}, {"snr_2500hz_to_db", OFTReal}};
+      {"id", OFTInteger},        {"mode", OFTString},  {"snr_2500hz_from_db", OFTReal}, {"snr_2500hz_to_db", OFTReal},
+      {"mode_words", OFTString}, {"colour", OFTString}};
   for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
     OGRFieldDefnH field = OGR_Fld_Create(fields[i].name, fields[i].type);
     OGRErr failed = OGR_L_CreateField(layer, field, FALSE);
@@ -86,20 +88,31 @@ static bool contour(GDALDatasetH memory, OGRLayerH layer, const es_contour_level
 }
 
 /* The mode whose need is the polygon's lower edge; below the lowest there is none. */
-static const char *mode_at(const es_contour_level *levels, size_t n, double from_db) {
+static const es_contour_level *level_at(const es_contour_level *levels, size_t n, double from_db) {
   for (size_t i = 0; i < n; i++)
-    if (fabs(levels[i].from_db - from_db) < 1e-6) return levels[i].name;
+    if (fabs(levels[i].from_db - from_db) < 1e-6) return &levels[i];
   return NULL;
 }
 
-static bool copy_polygon(OGRFeatureH from, OGRLayerH to, const es_globe *globe, const char *mode) {
+/* That of the level map's class in the middle of the band; of the highest band, at its edge. */
+static void colour_text(const es_map_paint paints[ES_MAP_CLASSES_MAX], double from_db, double to_db, char out[8]) {
+  es_rgb c = paints[es_map_class(ES_MAP_LEVEL, to_db - from_db < 50.0 ? 0.5 * (from_db + to_db) : from_db)].land;
+  snprintf(out, 8, "#%02X%02X%02X", c.r, c.g, c.b);
+}
+
+static bool copy_polygon(OGRFeatureH from, OGRLayerH to, const es_globe *globe, const es_contour_level *level,
+                         const es_map_paint paints[ES_MAP_CLASSES_MAX]) {
   OGRFeatureH row = OGR_F_Create(OGR_L_GetLayerDefn(to));
   OGRGeometryH shape = es_globe_polygons(globe, OGR_F_StealGeometry(from));
   bool ok = row != NULL && shape != NULL;
   OGR_F_SetFieldInteger(row, ID, OGR_F_GetFieldAsInteger(from, ID));
-  OGR_F_SetFieldString(row, MODE, mode);
+  OGR_F_SetFieldString(row, MODE, level->name);
+  OGR_F_SetFieldString(row, WORDS, level->words);
   OGR_F_SetFieldDouble(row, FROM, OGR_F_GetFieldAsDouble(from, FROM));
   OGR_F_SetFieldDouble(row, TO, OGR_F_GetFieldAsDouble(from, TO));
+  char colour[8];
+  colour_text(paints, OGR_F_GetFieldAsDouble(from, FROM), OGR_F_GetFieldAsDouble(from, TO), colour);
+  OGR_F_SetFieldString(row, COLOUR, colour);
   OGR_F_SetGeometryDirectly(row, shape);
   ok = ok && OGR_L_CreateFeature(to, row) == OGRERR_NONE;
   OGR_F_Destroy(row);
@@ -108,12 +121,15 @@ static bool copy_polygon(OGRFeatureH from, OGRLayerH to, const es_globe *globe, 
 
 static bool copy_polygons(OGRLayerH from, OGRLayerH to, const es_frame *frame, const es_contour_level *levels,
                           size_t n) {
+  es_palette palette;
+  es_map_paint paints[ES_MAP_CLASSES_MAX];
   es_globe *globe = es_globe_open(frame->wkt, frame->beacon, es_frame_reach(frame));
-  bool ok = globe != NULL && OGR_L_StartTransaction(to) == OGRERR_NONE;
+  bool ok = globe != NULL && es_palette_load(&palette, NULL) == ES_OK && OGR_L_StartTransaction(to) == OGRERR_NONE;
+  if (ok) es_map_paints(&palette, ES_MAP_LEVEL, paints);
   OGR_L_ResetReading(from);
   for (OGRFeatureH f; ok && (f = OGR_L_GetNextFeature(from)) != NULL; OGR_F_Destroy(f)) {
-    const char *mode = mode_at(levels, n, OGR_F_GetFieldAsDouble(f, FROM));
-    if (mode != NULL) ok = copy_polygon(f, to, globe, mode);
+    const es_contour_level *level = level_at(levels, n, OGR_F_GetFieldAsDouble(f, FROM));
+    if (level != NULL) ok = copy_polygon(f, to, globe, level, paints);
   }
   es_globe_close(globe);
   return ok && OGR_L_CommitTransaction(to) == OGRERR_NONE;

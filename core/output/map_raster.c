@@ -6,6 +6,7 @@
 #include <errno.h>
 #include <gdal.h>
 #include <math.h>
+#include <ogr_srs_api.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -44,9 +45,15 @@ static bool add_band(GDALDatasetH memory, const layer *l) {
          GDALSetRasterColorTable(band, l->colours) == CE_None && GDALSetRasterNoDataValue(band, NO_CLASS) == CE_None;
 }
 
+/* The beacon's own plane has no name; a map program shows one. */
 static bool place(GDALDatasetH memory, const es_frame *f) {
   double corner[6] = {f->x0, f->cell_m, 0.0, f->y0, 0.0, -f->cell_m};
-  return GDALSetGeoTransform(memory, corner) == CE_None && GDALSetProjection(memory, f->wkt) == CE_None;
+  OGRSpatialReferenceH plane = OSRNewSpatialReference(f->wkt);
+  const char *name = OSRGetName(plane);
+  if (name != NULL && strcmp(name, "unknown") == 0) OSRSetProjCS(plane, "Azimuthal equidistant about the beacon");
+  bool ok = GDALSetGeoTransform(memory, corner) == CE_None && GDALSetSpatialRef(memory, plane) == CE_None;
+  OSRDestroySpatialReference(plane);
+  return ok;
 }
 
 static GDALDatasetH in_memory(const layer *l) {

@@ -131,6 +131,7 @@ static void style(FILE *out, const es_palette *palette) {
 /* What is open while items are written. */
 typedef struct open_parts {
   bool table, safety;
+  const char *heading; /* names the tables under it */
 } open_parts;
 
 static void shut_table(FILE *out, open_parts *open) {
@@ -147,6 +148,7 @@ static void shut_all(FILE *out, open_parts *open) {
 static void put_heading(FILE *out, const es_page_item *item, int level, open_parts *open) {
   shut_all(out, open);
   open->safety = item->part == ES_PAGE_SAFETY;
+  open->heading = item->text;
   if (open->safety)
     fputs(
         "<section class=\"caution safety\"><svg width=\"28\" height=\"28\" viewBox=\"0 0 28 28\" aria-hidden=\"true\">"
@@ -160,7 +162,11 @@ static void put_heading(FILE *out, const es_page_item *item, int level, open_par
 }
 
 static void put_row(FILE *out, const es_page_item *item, open_parts *open) {
-  if (!open->table) fputs("<table>\n", out);
+  if (!open->table) {
+    fputs("<table aria-label=\"", out);
+    es_put_markup(out, open->heading);
+    fputs("\">\n", out);
+  }
   open->table = true;
   fputs("<tr><th scope=\"row\">", out);
   es_put_markup(out, item->name);

@@ -23,7 +23,7 @@ static size_t levels_of(const es_modes *modes, es_contour_level *levels) {
     while (at < n && levels[at].from_db < need) at++;
     if (at < n && levels[at].from_db == need) continue;
     memmove(&levels[at + 1], &levels[at], (n - at) * sizeof *levels);
-    levels[at] = (es_contour_level){modes->items[i].id, need};
+    levels[at] = (es_contour_level){modes->items[i].id, modes->items[i].name, need};
     n++;
   }
   return n;

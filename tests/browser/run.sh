@@ -1,22 +1,25 @@
 #!/bin/sh
-# run.sh [BUILD] - the report in a real browser. Needs the program built; sets up chromium and playwright-core itself.
+# run.sh [BUILD] - the report in a real browser. Needs the program built; installs chromium, chromedriver and python3 where apt
+# can. 77: there is no browser to be had here.
 set -eu
 cd "$(dirname "$0")/../.."
 build=${1:-build}
 work=$build/browser
 mkdir -p "$work/pictures"
 missing=
-for program in chromium node npm; do
-  command -v "$program" >/dev/null || missing="$missing $program"
-done
-missing=$(echo "$missing" | sed 's/ node/ nodejs/')
+command -v chromium >/dev/null || missing="$missing chromium"
+command -v chromedriver >/dev/null || missing="$missing chromium-driver"
+command -v python3 >/dev/null || missing="$missing python3"
 if [ -n "$missing" ]; then
-  command -v apt-get >/dev/null || { echo "want:$missing" >&2; exit 1; }
-  # shellcheck disable=SC2086
-  DEBIAN_FRONTEND=noninteractive apt-get install -y -qq $missing >&2
+  as_root=
+  [ "$(id -u)" -eq 0 ] || as_root=sudo
+  # shellcheck disable=SC2086 # lists of words
+  if ! command -v apt-get >/dev/null || ! $as_root env DEBIAN_FRONTEND=noninteractive \
+    apt-get install -y -qq --no-install-recommends $missing >&2; then
+    echo "no browser here: want$missing" >&2
+    exit 77
+  fi
 fi
-[ -d "$work/node_modules/playwright-core" ] ||
-  npm install --silent --no-audit --no-fund --prefix "$work" playwright-core@1.48.2 >&2
 rm -rf "$work/out"
 "$build/core/cli/earshot" run tests/browser/job.yaml --output "$work/out" --quiet
-NODE_PATH=$(cd "$work/node_modules" && pwd) node tests/browser/look.js "$work/out/report.html" "$work/pictures"
+python3 tests/browser/look.py "$work/out/report.html" "$work/pictures"

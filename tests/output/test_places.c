@@ -86,7 +86,7 @@ static void free_plane(island *i) {
   i->frame.wkt = NULL;
 }
 
-static const es_contour_level LEVELS[] = {{"jt4g", -24}, {"cw", -15}, {"ssb", 6}};
+static const es_contour_level LEVELS[] = {{"jt4g", "JT4G", -24}, {"cw", "Morse", -15}, {"ssb", "voice", 6}};
 
 /* A point inside a mode's polygon has an SNR between the polygon's own figures. */
 static void contours_hold_their_cells(void **state) {
@@ -104,6 +104,8 @@ static void contours_hold_their_cells(void **state) {
   assert_string_equal(OGR_F_GetFieldAsString(row, 1), "jt4g");
   assert_near(OGR_F_GetFieldAsDouble(row, 2), -24.0, 1e-9);
   assert_near(OGR_F_GetFieldAsDouble(row, 3), -15.0, 1e-9);
+  assert_string_equal(OGR_F_GetFieldAsString(row, 4), "JT4G");
+  assert_string_equal(OGR_F_GetFieldAsString(row, 5), "#9DCBA4"); /* waterfall, -24 to -15, in palettes.csv */
   /* -20 dB: column 40, 20 cells west of the middle */
   es_lonlat in = es_geodesic_ahead(i.frame.beacon, 270.0, 20.0 * i.frame.cell_m);
   OGRGeometryH point = OGR_G_CreateGeometry(wkbPoint);
@@ -317,6 +319,7 @@ static void classes_read_back(void **state) {
   assert_int_equal(loud->c3, 0x77);
   assert_string_equal(GDALGetMetadataItem(file, "EARSHOT_CLASS_6", NULL), "loud: +20 and more");
   assert_string_equal(GDALGetMetadataItem(file, "LAYOUT", "IMAGE_STRUCTURE"), "COG");
+  assert_string_equal(OSRGetName(GDALGetSpatialRef(file)), "Azimuthal equidistant about the beacon");
   GDALClose(file);
   free_plane(&i);
   island_free(&i);

@@ -284,6 +284,9 @@ function placeName(name, x, y, cls, room, names) {
     }
   return false;
 }
+/* A mark with its white edge. */
+const haloed = (shape, x, y, m) => [sv("use", {href: "#m-" + shape, x: x - m * .56, y: y - m * .56, width: m * 1.12, height: m * 1.12, style: "color:var(--paper);stroke:var(--paper);stroke-width:4"}),
+  sv("use", {href: "#m-" + shape, x: x - m / 2, y: y - m / 2, width: m, height: m, class: "mark"})];
 function overlay() {
   const k = F.k, m = 16 * k, g = sv("svg", {viewBox: "0 0 820 820", "aria-hidden": "true"});
   g.style.setProperty("--k", k);
@@ -306,8 +309,7 @@ function overlay() {
   }
   for (const [, i, p] of spots.slice().reverse()) {
     const shape = path(i).shape;
-    marks.append(sv("use", {href: "#m-" + shape, x: p[0] - m * .56, y: p[1] - m * .56, width: m * 1.12, height: m * 1.12, style: "color:var(--paper);stroke:var(--paper);stroke-width:4"}),
-      sv("use", {href: "#m-" + shape, x: p[0] - m / 2, y: p[1] - m / 2, width: m, height: m, class: "mark"}));
+    marks.append(...haloed(shape, p[0], p[1], m));
   }
   const q = Math.min(k, 1.8);
   marks.append(sv("circle", {cx: F.cx, cy: F.cy, r: 11 * q, class: "white"}), sv("circle", {cx: F.cx, cy: F.cy, r: 9 * q, class: "inkfill"}), sv("circle", {cx: F.cx, cy: F.cy, r: 5 * q, fill: "none", stroke: "var(--paper)", "stroke-width": 1.6 * q}), sv("circle", {cx: F.cx, cy: F.cy, r: 1.9 * q, class: "white"}));
@@ -363,7 +365,7 @@ function key() {
   const kind = kindOf[state.layer], steps = D.steps[kind], own = kind === "heard" || kind === "level";
   const head = {heard: "Share of the year", level: "Signal over noise in 2500 Hz, dB", way: "Which way it comes, half of the time", difference: "In leaf minus bare, dB"}[kind];
   const missing = shown.includes(0);
-  $("key").replaceChildren(el("h3", null, head), el("ul", {class: "key"}, steps.slice().reverse().map(s =>
+  $("key").replaceChildren(el("h3", null, head), el("ul", {class: kind === "way" ? "key gloss" : "key"}, steps.slice().reverse().map(s =>
     el("li", null, swatch(s, false), swatch(s, true), own && kind === D.kind ? mark(s.shape) : el("span"), el("span", null, s.word), el("small", null, s.range))),
     missing ? el("li", null, swatch(null), el("span"), el("span"), el("span", null, "no ground data"), el("span")) : null),
     el("p", null, el("small", null, "First colour on land, second at sea." + (own && kind === D.kind ? " Filled shapes hear it more than half the year." : "") + " Dotted rings: distance; outer ring: limit of the run, degrees from north. Thicker lines: locator squares.")),
@@ -455,7 +457,7 @@ function cell(c, l) {
     if (!ok(v)) return el("td", {class: "h"}, "–");
     if (!D.timed) return el("td", {class: "h"}, el("span", {class: "n"}, sign(v) + " dB"));
     const r = range(p);
-    return el("td", {class: "h"}, bar(p), el("span", {class: "n"}, pct(v)), r ? el("small", null, bare(r[0]) + " to " + bare(r[1])) : null);
+    return el("td", {class: "h"}, bar(p), el("span", {class: "n"}, pct(v)), r ? el("small", null, bare(r[0]) === bare(r[1]) ? bare(r[0]) : bare(r[0]) + " to " + bare(r[1])) : null);
   }
   const word = c[0] === "km" ? km(v) : c[0] === "deg" ? deg(v) : c[0] === "bare" ? pct(v) : v || "–";
   return el("td", {class: (c[5] || "") + (c[0] === "limit" ? " lim" : "")}, word);
@@ -534,14 +536,15 @@ function doubts(p) {
 }
 function cardOf(w) {
   const box = el("div", {class: "card items"});
-  let rows = null;
+  let rows = null, under = w.name;
   for (const [kind, name, text] of w.card_items || []) {
     if (kind === "r") {
-      if (!rows) { rows = el("tbody"); box.append(el("table", null, rows)); }
+      if (!rows) { rows = el("tbody"); box.append(el("table", {"aria-label": under}, rows)); }
       rows.append(el("tr", null, el("th", {scope: "row"}, name), el("td", null, text)));
       continue;
     }
     rows = null;
+    if (kind === "h") under = text;
     box.append(kind === "h" ? el("h4", null, text) : el("p", null, text));
   }
   return box;
@@ -740,7 +743,7 @@ function coverage() {
   for (let a = 0; a < 360; a += 30) g.append(txt(...P(r + 57, a).split(" ").map((v, i) => +v + 4 * i), "sec mid", deg(a) + "°"));
   for (const [d, db] of [[r + 10, 0], [r + 40, 10]]) g.append(sv("circle", {cx: mid, cy: mid, r: d, class: "ring"}), txt(...P(d, 15).split(" "), "sec mid halo", db + ""));
   if (D.antenna_dbi) g.append(sv("path", {d: D.antenna_dbi.map((v, i) => (i ? "L" : "M") + P(Math.max(r + 3, Math.min(r + 47, r + 10 + 3 * v)), i * 360 / D.antenna_dbi.length)).join("") + "Z", class: "accline"}));
-  D.listeners.forEach((l, i) => { if (l.km <= R) { const p = P(r * l.km / R, l.bearing_deg).split(" "); g.append(sv("use", {href: "#m-" + path(i).shape, x: p[0] - 6.4, y: p[1] - 6.4, width: 12.8, height: 12.8, class: "mark"})); } });
+  D.listeners.forEach((l, i) => { if (l.km <= R) { const p = P(r * l.km / R, l.bearing_deg).split(" "); g.append(...haloed(path(i).shape, +p[0], +p[1], 12.8)); } });
   const head = ["Square", "on the map", "covered", D.timed ? "middle share" : "middle SNR", "best SNR, dB"];
   box.append(el("p", null, "By sector of 15° and fifth of the radius: the middle of all cells. Covered: heard by the standard listener more than half the year."),
     el("div", {class: "two"}, el("div", {class: "plate chart"}, g, el("small", null, "Inside: middle " + (D.timed ? "share of the year" : "signal over noise") + ", km. Line: antenna gain, 0 dBi inner to 10 dBi outer circle.")),
@@ -750,7 +753,7 @@ function coverage() {
 
 /* --- method, data, settings ---------------------------------------------------------------------------------------- */
 function method() {
-  const i = D.inputs, box = $("method-body"), plain = v => v === null || v === undefined ? "–" : typeof v === "object" ? (Array.isArray(v) ? v.map(plain).join(", ") : Object.entries(v).map(([k, w]) => k + " " + plain(w)).join(", ")) : String(v);
+  const i = D.inputs, box = $("method-body"), plain = v => typeof v === "number" ? String(+v.toPrecision(10)).replace("-", "−") : v === null || v === undefined ? "–" : typeof v === "object" ? (Array.isArray(v) ? v.map(plain).join(", ") : Object.entries(v).map(([k, w]) => k + " " + plain(w)).join(", ")) : String(v);
   const grid = (cap, head, list) => el("div", {class: "method"}, el("table", null, el("caption", null, cap), el("thead", null, el("tr", null, head.map(h => el("th", {scope: "col"}, h)))), el("tbody", null, list.map(r => el("tr", null, r.map((v, k) => k ? el("td", {class: "wide"}, plain(v)) : el("th", {scope: "row"}, plain(v))))))));
   box.append(el("p", null, D.method), el("p", null, D.standard_listener),
     grid("Models", ["Model", "Role", "Source", "Settings"], (i.models || []).map(m => [m.id, m.role, m.source, m.settings])),
