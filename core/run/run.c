@@ -277,8 +277,8 @@ static int32_t map_all(run *r) {
     double before_s = r->seconds[MAPS];
     status = obtain_map(r, setup, s, &layers);
     if (status != 0) break;
-    status = es_sheets_write(setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
-                             r->err);
+    status =
+        es_sheets_write(setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id, r->err);
     if (status == 0) status = write_coverage(r, s, &layers);
     if (status == 0) status = write_leaves(r, s, &layers, &pair);
     if (status == 0) status = es_setup_stopped(&r->setup, r->err);
