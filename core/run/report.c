@@ -1,5 +1,6 @@
 #include "run/report.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -210,20 +211,24 @@ static json_t *scenario_list(const es_report_view *v) {
 }
 
 /* A text that another stage left in the folder; NULL when there is none. */
-static char *file_text(const char *folder, const char *name) {
+/* *whole: false when it is there and cannot be taken in. */
+static char *file_text(const char *folder, const char *name, bool *whole) {
   char *path = es_format("%s/%s", folder, name), *text = NULL;
   FILE *file = path != NULL ? fopen(path, "rb") : NULL;
+  *whole &= path != NULL && (file != NULL || errno == ENOENT);
   free(path);
   if (file == NULL) return NULL;
   long n = fseek(file, 0, SEEK_END) == 0 ? ftell(file) : -1;
   rewind(file);
-  if (n > 0 && (text = malloc((size_t)n + 1)) != NULL) text[fread(text, 1, (size_t)n, file)] = '\0';
+  if (n >= 0) text = malloc((size_t)n + 1);
+  *whole &= text != NULL && fread(text, 1, (size_t)n, file) == (size_t)n;
+  if (text != NULL) text[*whole ? n : 0] = '\0';
   fclose(file);
   return text;
 }
 
 /* [[kind, name, text]]; the kinds are "h", "r", "s" and "c": heading, row, sentence, caution. */
-static json_t *card_items(const es_report_view *v, const char *run_id, size_t listener) {
+static json_t *card_items(const es_report_view *v, const char *run_id, size_t listener, bool *whole) {
   static const char *const kinds[] = {[ES_PAGE_HEADING] = "h",
                                       [ES_PAGE_SAFETY] = "h",
                                       [ES_PAGE_ROW] = "r",
@@ -232,7 +237,7 @@ static json_t *card_items(const es_report_view *v, const char *run_id, size_t li
   es_pages pages = {v->setup, v->percents, v->answers, "", run_id, ES_VERSION, v->shown};
   es_arena *arena = es_arena_create();
   json_t *list = json_array();
-  es_page card;
+  es_page card = {.full = true};
   if (arena != NULL) {
     es_page_begin(&card, arena, "", "");
     es_card_fill(&pages, listener, &card);
@@ -240,11 +245,12 @@ static json_t *card_items(const es_report_view *v, const char *run_id, size_t li
       json_array_append_new(
           list, json_pack("[s,o,o]", kinds[card.items[i].part], word(card.items[i].name), word(card.items[i].text)));
   }
+  *whole &= !card.full;
   es_arena_destroy(arena);
   return list;
 }
 
-static json_t *listener_list(const es_report_view *v, const char *folder, const char *run_id) {
+static json_t *listener_list(const es_report_view *v, const char *folder, const char *run_id, bool *whole) {
   const es_job *job = v->setup->job;
   json_t *list = json_array();
   for (size_t i = 0; i < job->listeners.n; i++) {
@@ -256,20 +262,21 @@ static json_t *listener_list(const es_report_view *v, const char *folder, const 
                             l->at.lat_deg, "locator", locator, "km", a->course.dist_m / 1e3, "bearing_deg",
                             a->course.azimuth_deg, "mode", l->rx.mode);
     snprintf(name, sizeof name, "cards/%04zu.txt", i + 1);
-    char *card = file_text(folder, name);
+    char *card = file_text(folder, name, whole);
     if (card != NULL && one != NULL) json_object_set_new(one, "card", json_string(card));
     free(card);
-    if (one != NULL) json_object_set_new(one, "card_items", card_items(v, run_id, i));
+    if (one != NULL) json_object_set_new(one, "card_items", card_items(v, run_id, i, whole));
     json_array_append_new(list, one);
   }
   return list;
 }
 
-static json_t *path_lists(const es_report_view *v) {
+static json_t *path_lists(const es_report_view *v, bool *whole) {
   json_t *scenarios = json_array();
   for (size_t s = 0; s < v->answers->n_scenarios; s++) {
     json_t *list = json_array();
-    for (size_t l = 0; l < v->answers->n_listeners; l++) json_array_append_new(list, es_report_path(v, s, l));
+    for (size_t l = 0; l < v->answers->n_listeners; l++)
+      *whole &= json_array_append_new(list, es_report_path(v, s, l)) == 0;
     json_array_append_new(scenarios, list);
   }
   return scenarios;
@@ -369,9 +376,11 @@ static void add_words(const es_report_view *v, const char *run_id, json_t *data)
     set_text(data, "standard_listener", "%s", "");
 }
 
+/* NULL out of memory, or when a text that is to be taken in cannot be read. */
 static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, const char *run_id, es_error *err) {
   const es_report_view *v = &book->view;
   json_t *data = json_object(), *steps = all_steps(err);
+  bool whole = true;
   if (data == NULL || steps == NULL) {
     json_decref(data);
     json_decref(steps);
@@ -387,8 +396,8 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
   json_object_set_new(data, "cautions", es_report_cautions(v));
   json_object_set_new(data, "counts", count_list(v));
   json_object_set_new(data, "scenarios", scenario_list(v));
-  json_object_set_new(data, "listeners", listener_list(v, folder, run_id));
-  json_object_set_new(data, "paths", path_lists(v));
+  json_object_set_new(data, "listeners", listener_list(v, folder, run_id, &whole));
+  json_object_set_new(data, "paths", path_lists(v, &whole));
   json_object_set_new(data, "heights", height_list(v));
   json_object_set(data, "coverage", book->coverage);
   json_object_set_new(data, "antenna_dbi", azimuth_gains(&v->setup->job->beacon));
@@ -398,11 +407,13 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
     json_object_set_new(data, "map",
                         json_pack("{s:f,s:o}", "radius_km", es_report_radius_m(&v->setup->frame) / 1e3, "graticule",
                                   es_report_graticule(&v->setup->frame, true)));
-  char *sheet = file_text(folder, "beacon-sheet.txt");
+  char *sheet = file_text(folder, "beacon-sheet.txt", &whole);
   if (sheet != NULL) json_object_set_new(data, "sheet", json_string(sheet));
   free(sheet);
   add_words(v, run_id, data);
-  return data;
+  if (whole) return data;
+  json_decref(data);
+  return NULL;
 }
 
 /* --- pictures ------------------------------------------------------------------------------------------------------------------------ */
@@ -472,11 +483,11 @@ int32_t es_report_finish(es_report_book *book, const es_heights *heights, json_t
   char *html = es_format("%s/report.html", folder), *digest = es_format("%s/digest.txt", folder);
   pictures p = {0};
   int32_t status = 0;
-  es_page sheet;
+  es_page sheet = {.full = true};
   es_arena *arena = es_arena_create();
   if (arena != NULL) fill_sheet(v, folder, run_id, arena, &sheet);
-  if (arena == NULL || data == NULL || html == NULL || digest == NULL || !list_pictures(v, folder, &p))
-    status = es_fail(err, ES_E_MEMORY, "out of memory");
+  if (sheet.full || data == NULL || html == NULL || digest == NULL || !list_pictures(v, folder, &p))
+    status = es_fail(err, ES_E_MEMORY, "%s: out of memory, or what belongs into it cannot be read", folder);
   es_report report = {
       data, book->grids, book->n_grids, p.items, p.n, &sheet, (size_t)(v->setup->job->report_max_mb * 1e6)};
   if (status == 0) status = es_report_write(html, &report, err);

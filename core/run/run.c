@@ -274,8 +274,8 @@ static int32_t map_all(run *r) {
     double before_s = r->seconds[MAPS];
     status = obtain_map(r, setup, s, &layers);
     if (status != 0) break;
-    status = es_sheets_write(setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id,
-                             r->err);
+    status =
+        es_sheets_write(setup, s, &r->percents, &r->cells, &layers, &r->answers, r->options->folder, r->run_id, r->err);
     es_map_layers_rest(&layers);
     if (status == 0) status = write_coverage(r, s, &layers);
     es_map_layers_rest(&layers);

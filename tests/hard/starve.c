@@ -109,6 +109,12 @@ static ssize_t stream_write(void *real, const char *bytes, size_t n) {
   return no_disk() ? 0 : (ssize_t)fwrite(bytes, 1, n, real);
 }
 
+static int stream_seek(void *real, off_t *at, int from) {
+  if (fseeko(real, *at, from) != 0) return -1;
+  *at = ftello(real);
+  return *at < 0 ? -1 : 0;
+}
+
 static int stream_close(void *real) {
   bool bad = no_disk();
   return fclose(real) != 0 || bad ? -1 : 0; /* closed either way */
@@ -119,5 +125,5 @@ FILE *__wrap_fopen(const char *path, const char *mode);
 FILE *__wrap_fopen(const char *path, const char *mode) {
   FILE *real = no_disk() ? NULL : __real_fopen(path, mode);
   if (real == NULL) return NULL;
-  return fopencookie(real, mode, (cookie_io_functions_t){stream_read, stream_write, NULL, stream_close});
+  return fopencookie(real, mode, (cookie_io_functions_t){stream_read, stream_write, stream_seek, stream_close});
 }
