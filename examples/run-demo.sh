@@ -13,6 +13,9 @@ job=examples/skarn-head/job.yaml
 out=out/skarn-head
 build/core/cli/earshot run "$job" --output "$out"
 
+height=$out-height
+build/core/cli/earshot run examples/skarn-head/height.yaml --output "$height"
+
 echo "The map:"
 for map in "$out"/map-*.png; do
   [ ! -e "$map" ] || echo "  $map"
@@ -20,3 +23,8 @@ done
 echo "The table: $out/listeners.csv, which begins"
 # Name, distance, bearing and whatever else fits a screen.
 sed -n 1,6p "$out/listeners.csv" | cut -c1-"${COLUMNS:-118}" | sed 's/^/  /'
+echo "What height buys, with the amplifier at the foot and at the antenna:"
+sed -n 's/^ *"advice": "\(.*\)",$/  \1/p' "$height/heights.json"
+for chart in "$height"/heights-*.png; do
+  [ ! -e "$chart" ] || echo "  $chart"
+done

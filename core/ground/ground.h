@@ -117,8 +117,6 @@ void es_ground_sample_plane(const es_ground *ground, double x, double y, double 
  * north of it. [any thread] */
 void es_ground_sample_centred(const es_ground *ground, double x, double y, double ux, double uy, const double *plane_m,
                               size_t n, es_ground_samples *out);
-/* The area's centre. */
-es_lonlat es_ground_centre(const es_ground *ground);
 /* Several lines that lie side by side, in step: what one brings into the cache the next one reads there. own_plane: of the
  * elevation's own grid, as es_ground_sample_plane(), else as es_ground_sample_centred(). [any thread] */
 typedef struct es_ground_line {

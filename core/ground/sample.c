@@ -207,8 +207,6 @@ void es_ground_sample_places(const es_ground *ground, const es_lonlat *at, size_
   for (size_t i = 0; i < n; i += BLOCK) sample_block(ground, at + i, n - i < BLOCK ? n - i : BLOCK, i, out);
 }
 
-es_lonlat es_ground_centre(const es_ground *ground) { return ground->area.centre; }
-
 /* From the area's centre a geodesic is a straight line of the beacon's plane; from elsewhere each sample is placed. */
 void es_ground_sample(const es_ground *ground, es_lonlat from, double azimuth_deg, const double *dist_m, size_t n,
                       es_ground_samples *out) {

@@ -9,10 +9,12 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/units.h"
 
 extern const char es_model_sigma_usual_csv[], es_model_sigma_csv[]; /* put into the library by the build */
 
 static const double DEVIATE_90 = 1.2815515655446004;
+static const double SMALL_DB = 1e-9;
 enum { SHARES = 400, LONGEST = 64 };
 
 const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "foliage", "ear"};
@@ -99,34 +101,82 @@ double es_spread_heard_db(const es_spread *s) { return sum_of(s, ES_SIGMAS); }
 
 static double above(double z) { return 0.5 * erfc(-z / sqrt(2.0)); } /* normal distribution */
 
-/* Chance, 0..1, that the value is met: the mean over equal shares of the year. */
-static double chance_of(const double *value, const double *sigma, double wanted) {
-  double sum = 0.0;
-  for (int i = 0; i < SHARES; i++)
-    sum += sigma[i] > 0.0 ? above((value[i] - wanted) / sigma[i]) : value[i] >= wanted ? 1.0 : 0.0;
+/* Equal shares of the year: what is reached in each, and how far that may be off. */
+typedef struct shares {
+  double value[SHARES], sigma[SHARES];
+  double low, high; /* beyond them every chance is 1, or 0 */
+} shares;
+
+/* Linear in the normal deviate between percentages, as es_snr_at() has it; all shares in one pass over them. */
+static void share_out(const double *percent, const double *value_db, const double *sigma_db, size_t n, shares *s) {
+  s->low = INFINITY;
+  s->high = -INFINITY;
+  double from = NAN, to = NAN; /* deviates of the percentages on either side */
+  for (size_t i = 0, k = 0, known = 0; i < SHARES; i++) {
+    double p = 100.0 * ((double)i + 0.5) / SHARES;
+    while (k < n && percent[k] < p) k++;
+    size_t at = k < n ? k : n - 1;
+    s->value[i] = value_db[at];
+    s->sigma[i] = sigma_db[at];
+    if (k > 0 && k < n) {
+      if (known != k) from = es_normal_deviate(percent[k - 1] / 100.0), to = es_normal_deviate(percent[k] / 100.0);
+      known = k;
+      double share = (es_normal_deviate(p / 100.0) - from) / (to - from);
+      s->value[i] = value_db[k - 1] + share * (value_db[k] - value_db[k - 1]);
+      s->sigma[i] = sigma_db[k - 1] + share * (sigma_db[k] - sigma_db[k - 1]);
+    }
+    s->low = fmin(s->low, s->value[i] - 8.0 * s->sigma[i]);
+    s->high = fmax(s->high, s->value[i] + 8.0 * s->sigma[i]);
+  }
+}
+
+/* Chance, 0..1, that the value is met: the mean over the shares. slope: by how much it falls a dB. */
+static double chance_of(const shares *s, double wanted, double *slope) {
+  double sum = 0.0, fall = 0.0;
+  for (int i = 0; i < SHARES; i++) {
+    double z = (s->value[i] - wanted) / s->sigma[i];
+    if (!(s->sigma[i] > 0.0)) {
+      sum += s->value[i] >= wanted ? 1.0 : 0.0;
+      continue;
+    }
+    sum += above(z);
+    fall += exp(-0.5 * z * z) / s->sigma[i];
+  }
+  *slope = fall / sqrt(2.0 * ES_PI) / SHARES;
   return sum / SHARES;
+}
+
+/* Newton's steps from what the weather alone gives, between bounds that close in; where a step would leave them, half-way. */
+static double value_of(const shares *s, double chance) {
+  double low = s->low, high = s->high, at = s->value[(size_t)es_clamp(chance * SHARES, 0.0, SHARES - 1.0)];
+  for (int round = 0; round < 60 && high - low > SMALL_DB; round++) {
+    double slope, apart = chance_of(s, at, &slope) - chance;
+    if (apart >= 0.0)
+      low = at;
+    else
+      high = at;
+    double next = at + apart / slope;
+    bool inside = slope > 0.0 && next > low && next < high;
+    if (inside && fabs(next - at) < SMALL_DB) return next;
+    at = inside ? next : 0.5 * (low + high);
+  }
+  return at;
+}
+
+void es_spread_values_at(const double *percent, const double *value_db, const double *sigma_db, size_t n,
+                         const double *chance_percent, size_t n_chances, double *out) {
+  shares s;
+  bool known = true;
+  for (size_t k = 0; k < n; k++) known = known && isfinite(value_db[k]);
+  if (known) share_out(percent, value_db, sigma_db, n, &s);
+  for (size_t c = 0; c < n_chances; c++) out[c] = known ? value_of(&s, chance_percent[c] / 100.0) : NAN;
 }
 
 double es_spread_value_at(const double *percent, const double *value_db, const double *sigma_db, size_t n,
                           double chance_percent) {
-  double value[SHARES], sigma[SHARES], low = INFINITY, high = -INFINITY;
-  for (size_t k = 0; k < n; k++)
-    if (!isfinite(value_db[k])) return NAN;
-  for (int i = 0; i < SHARES; i++) {
-    double p = 100.0 * (i + 0.5) / SHARES;
-    value[i] = n > 1 ? es_snr_at(percent, value_db, n, p) : value_db[0];
-    sigma[i] = n > 1 ? es_snr_at(percent, sigma_db, n, p) : sigma_db[0];
-    low = fmin(low, value[i] - 8.0 * sigma[i]);
-    high = fmax(high, value[i] + 8.0 * sigma[i]);
-  }
-  for (int round = 0; round < 60; round++) {
-    double mid = 0.5 * (low + high);
-    if (chance_of(value, sigma, mid) >= chance_percent / 100.0)
-      low = mid;
-    else
-      high = mid;
-  }
-  return 0.5 * (low + high);
+  double value;
+  es_spread_values_at(percent, value_db, sigma_db, n, &chance_percent, 1, &value);
+  return value;
 }
 
 es_heard es_spread_heard(const double *percent, const double *snr_db, const double *sigma_db, size_t n,

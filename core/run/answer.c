@@ -73,10 +73,10 @@ static void set_sigma(const es_setup *setup, es_path_answer *a) {
 
 static void set_chances(const es_setup *setup, const es_percentages *p, es_path_answer *a) {
   es_doubt *d = &a->doubt;
+  es_spread_values_at(p->value, a->level_dbm, d->sigma_db, a->n, es_chance_percent, ES_CHANCES, d->level_dbm);
   for (int c = 0; c < ES_CHANCES; c++) {
     bool answered = !setup->timed || es_chance_percent[c] <= setup->highest_percent;
-    d->level_dbm[c] =
-        answered ? es_spread_value_at(p->value, a->level_dbm, d->sigma_db, a->n, es_chance_percent[c]) : NAN;
+    if (!answered) d->level_dbm[c] = NAN;
     d->snr_db[c] = d->level_dbm[c] - a->noise.noise_2500_dbm;
   }
 }

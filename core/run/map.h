@@ -12,8 +12,6 @@ typedef struct es_map_cells {
   uint8_t *zone;
 } es_map_cells;
 
-/* The map's plane is that about the ground's centre, in which rows and rays are straight. */
-bool es_map_at_centre(const es_setup *setup);
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err);
 void es_map_cells_free(es_map_cells *cells);
 

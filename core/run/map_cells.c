@@ -22,7 +22,6 @@ typedef struct row_work {
   double *east;   /* from the first cell of a row to each of its cells */
   double *ground; /* a row for every worker */
   uint8_t *known;
-  bool at_centre; /* the ground is laid about this beacon: rows are straight lines there */
 } row_work;
 
 /* A row about another place than the ground's own: cell by cell. */
@@ -44,7 +43,7 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
   es_frame_cell(f, 0, (int)item, &x, &y);
   if (f->kind == ES_FRAME_RASTER)
     es_ground_sample_plane(w->setup->ground, f->beacon_x + x, f->beacon_y + y, 1.0, 0.0, w->east, cols, &s);
-  else if (w->at_centre)
+  else if (!w->setup->elsewhere)
     es_ground_sample_centred(w->setup->ground, x, y, 1.0, 0.0, w->east, cols, &s);
   else if (sample_elsewhere(w, y, x, cols, &s) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
@@ -52,16 +51,10 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
   return 0;
 }
 
-bool es_map_at_centre(const es_setup *setup) {
-  es_lonlat centre = es_ground_centre(setup->ground), at = setup->frame.beacon;
-  return setup->frame.kind == ES_FRAME_BEACON && at.lon_deg == centre.lon_deg && at.lat_deg == centre.lat_deg;
-}
-
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
   size_t cols = (size_t)setup->frame.cols, rows = (size_t)setup->frame.rows, wide = cols * (size_t)threads;
   *out = (es_map_cells){cols * rows, es_large_get(cols * rows * sizeof(float)), es_large_get(cols * rows)};
-  row_work w = {
-      setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide), es_map_at_centre(setup)};
+  row_work w = {setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide)};
   bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.ground != NULL && w.known != NULL;
   for (size_t c = 0; ok && c < cols; c++) w.east[c] = (double)c * setup->frame.cell_m;
   int32_t status = ok ? es_pool_run(threads, rows, fill_row, &w, err) : es_fail(err, ES_E_MEMORY, "out of memory");

@@ -75,16 +75,16 @@ static bool begin_ray(const es_map_work *w, es_arena *arena, ray *r) {
   return r->spots != NULL && r->radial != NULL && r->column != NULL;
 }
 
+/* Straight lines of the plane in which the ground is laid; from another site they are geodesics, each by itself. */
 static void gather_lines(const es_map_work *w, ray *rays, size_t n) {
   const es_frame *f = &w->setup->frame;
-  if (f->kind == ES_FRAME_BEACON &&
-      !es_map_at_centre(w->setup)) { /* another site than the one the ground is laid about */
+  bool own_plane = f->kind == ES_FRAME_RASTER;
+  if (w->setup->elsewhere && !own_plane) {
     for (size_t i = 0; i < n; i++)
       es_ground_sample(w->setup->ground, f->beacon, es_deg(rays[i].azimuth), rays[i].dist_m, rays[i].n_samples,
                        &rays[i].ground);
     return;
   }
-  bool own_plane = f->kind == ES_FRAME_RASTER;
   double x = 0.0, y = 0.0;
   if (own_plane) es_frame_cell(f, w->fan.origin_col, w->fan.origin_row, &x, &y); /* the middle of the beacon's cell */
   es_ground_line lines[ES_RAYS_TOGETHER];

@@ -153,10 +153,11 @@ static bool lay_variants(es_setup *s, es_faults *faults) {
     all[i].job = job->variants[i];
     if (i == 0) continue;
     all[i].has_frame = false;
+    all[i].elsewhere = all[i].job->site != job->site;
     all[i].wavelength_m = ES_LIGHT_M_S / (all[i].job->beacon.freq_ghz * 1e9);
     ok &= has_place(all[i].job) && es_model_sigma_builtin(all[i].job->beacon.freq_ghz, &all[i].model_sigma, faults);
     if (!ok) continue;
-    if (all[i].job->site != job->site) check_stations(&all[i], faults);
+    if (all[i].elsewhere) check_stations(&all[i], faults);
     if (s->has_frame) lay_frame(&all[i], faults);
   }
   return ok;

@@ -35,6 +35,7 @@ typedef struct es_setup {
   /* The same for each variant of the job, once the ground is there; NULL when nothing but height, power and season varies.
    * Models, climate and ground are shared; a frame stands about each site. */
   struct es_setup *variants;
+  bool elsewhere;         /* the ground is laid about another site than this one's */
   size_t memory_bytes;    /* that the user allows; set after es_setup_plan(). 0: no limit */
   const atomic_int *stop; /* not 0: the run shall stop; set before es_setup_ground(). NULL: never */
 } es_setup;

@@ -45,4 +45,17 @@ awk -v m="${missing:-0}" -v n="${cells:-1}" 'BEGIN { exit !(m > 0.15 * n && m < 
   fail "$missing of $cells cells are missing, want about a fifth"
 ls "$work"/out/map-level-*.png >/dev/null || fail "there is no map"
 
+# Three sites, the amplifier at the foot and at the antenna.
+expect 0 "$earshot" run examples/colorado/sites.yaml --output "$work/sites" --quiet </dev/null
+[ "$(wc -l <"$work/sites/ranking.csv")" -eq 7 ] || fail "the ranking has not 6 scenarios"
+for site in east-shoulder pass-ridge valley-edge; do
+  foot=$(awk -F, -v s="$site-amp-at-foot-12m-30dbm" '$2 == s { print $5 }' "$work/sites/ranking.csv")
+  mast=$(awk -F, -v s="$site-amp-at-antenna-12m-30dbm" '$2 == s { print $5 }' "$work/sites/ranking.csv")
+  awk -v a="${mast:-0}" -v b="${foot:-99}" 'BEGIN { exit !(a > b) }' ||
+    fail "$site: $mast listeners to be expected without 6 dB of coax, $foot with it"
+done
+for file in compare-01.png compare-01.tif compare-01.csv compare-01.json; do
+  [ -s "$work/sites/$file" ] || fail "$file is missing"
+done
+
 [ "$failed" -eq 0 ]

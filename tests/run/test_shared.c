@@ -104,6 +104,26 @@ static void near_alone(const es_listener_answers *answers, size_t scenario, isla
   es_listener_answers_free(&alone);
 }
 
+/* The map about another site: the same ground, and levels that differ by little nearly everywhere. */
+static void map_near_alone(island_job *all, size_t scenario, island_job *one) {
+  es_map_cells cells[2];
+  es_map_layers a = map_of(all, scenario, &cells[0]), b = map_of(one, 0, &cells[1]);
+  size_t answered = 0, near_ = 0;
+  assert_int_equal(a.n_cells, b.n_cells);
+  for (size_t i = 0; i < a.n_cells; i++) {
+    assert_int_equal(isnan(a.snr_db[1][i]), isnan(b.snr_db[1][i]));
+    if (isnan(a.snr_db[1][i])) continue;
+    assert_near(cells[0].ground_m[i], cells[1].ground_m[i], 2.0);
+    answered++;
+    near_ += fabs((double)a.snr_db[1][i] - (double)b.snr_db[1][i]) < 0.5;
+  }
+  assert_true(answered > 100 && (double)near_ > 0.95 * (double)answered);
+  es_map_layers_free(&a);
+  es_map_layers_free(&b);
+  es_map_cells_free(&cells[0]);
+  es_map_cells_free(&cells[1]);
+}
+
 /* Height, power, antenna, azimuth, feeder and amplifier, season. */
 static void antennas_and_lines(void **state) {
   (void)state;
@@ -171,8 +191,10 @@ static void sites_and_frequencies(void **state) {
     island_open_at(&one, lon[site], lat[site], mhz[freq], alone, LIST, rest);
     if (site == 0)
       compare(&all, &answers, s, &one);
-    else
+    else {
       near_alone(&answers, s, &one);
+      map_near_alone(&all, s, &one);
+    }
     island_close(&one);
     free(rest);
     free(alone);
