@@ -57,7 +57,9 @@ static bool begin_ray(const es_map_work *w, es_arena *arena, ray *r) {
   double parts = steps_per_ring(w, &r->is);
   r->azimuth = ray_azimuth(w->fan.frame, &r->is);
   r->step_m = r->is.ring_m / parts;
-  size_t n = r->n_samples = (size_t)((double)r->is.rings * parts) + 1;
+  /* The middle of a cell may lie beyond the last ring, by half a cell's diagonal at most. */
+  double beyond_m = sqrt(0.5) * w->setup->frame.cell_m;
+  size_t n = r->n_samples = (size_t)((double)r->is.rings * parts + ceil(beyond_m / r->step_m)) + 1;
   r->dist_m = ES_NEW(arena, double, n);
   r->ground = (es_ground_samples){ES_NEW(arena, double, n), facts->has_canopy ? ES_NEW(arena, double, n) : NULL,
                                   facts->has_cover ? ES_NEW(arena, uint8_t, n) : NULL, ES_NEW(arena, uint8_t, n),

@@ -61,6 +61,16 @@ static double column(const es_text_table *table, size_t row, const char *name) {
   return value;
 }
 
+/* Every cell within the radius, its own middle on its rim too, but for the beacon's. */
+static void assert_no_hole(const layer *map, double radius_km) {
+  int reach = (int)floor(radius_km * 1e3 / CELL_M);
+  for (int north = -reach; north <= reach; north++)
+    for (int east = -reach; east <= reach; east++)
+      if ((north != 0 || east != 0) && CELL_M * hypot(east, north) < radius_km * 1e3 - 1.0 &&
+          !isfinite(layer_at(map, east * CELL_M, north * CELL_M)))
+        fail_msg("no answer %g m east, %g m north", east * CELL_M, north * CELL_M);
+}
+
 static void check_chain(batch *b, const char *chain, double radius_km) {
   double offsets[LISTENERS][2], gap_db[LISTENERS];
   char job[64], out[64], name[128];
@@ -91,6 +101,7 @@ static void check_chain(batch *b, const char *chain, double radius_km) {
   es_text_table *table = es_text_table_open(batch_path(b, name), NULL);
   assert_non_null(table);
   assert_int_equal(es_text_table_rows(table), LISTENERS);
+  assert_no_hole(&loss, radius_km);
   size_t same_sight = 0;
   double mean = 0.0;
   for (size_t i = 0; i < LISTENERS; i++) {
