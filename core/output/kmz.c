@@ -152,32 +152,37 @@ static cairo_surface_t *legend(const char *sheet_png) {
   return out;
 }
 
+/* NULL with err. */
 static cairo_surface_t *icon(es_mark_shape shape, es_error *err) {
   es_palette palette;
   cairo_surface_t *out = cairo_image_surface_create(CAIRO_FORMAT_ARGB32, ICON_PX, ICON_PX);
   cairo_t *cr = cairo_create(out);
   es_pen pen = {0};
-  if (es_palette_load(&palette, err) == ES_OK && es_pen_init(&pen, cr, palette.paper[ES_PAPER_SHEET], err) == ES_OK)
-    es_mark_draw(&pen, &palette, shape, 0.5 * ICON_PX, 0.5 * ICON_PX);
+  bool ok =
+      es_palette_load(&palette, err) == ES_OK && es_pen_init(&pen, cr, palette.paper[ES_PAPER_SHEET], err) == ES_OK;
+  if (ok) es_mark_draw(&pen, &palette, shape, 0.5 * ICON_PX, 0.5 * ICON_PX);
   es_pen_fini(&pen);
   cairo_destroy(cr);
-  return out;
+  if (ok) return out;
+  cairo_surface_destroy(out);
+  return NULL;
 }
 
 /* --- KML ------------------------------------------------------------------------------------------------------------------------- */
 
 /* A description is shown as HTML: text that must stay text is escaped once more, lines become lines. */
-static void put_html(FILE *out, const char *text) {
+static bool put_html(FILE *out, const char *text) {
   char *html = NULL;
   size_t n = 0;
   FILE *once = open_memstream(&html, &n);
-  if (once == NULL) return;
+  if (once == NULL) return false;
   es_put_markup(once, text);
-  fclose(once);
+  bool ok = fclose(once) == 0;
   fputs("&lt;pre&gt;", out);
-  es_put_markup(out, html);
+  if (ok) es_put_markup(out, html);
   fputs("&lt;/pre&gt;", out);
   free(html);
+  return ok;
 }
 
 static void put_element(FILE *out, const char *tag, const char *text) {
@@ -205,16 +210,18 @@ static void put_overlays(FILE *out, const box *boxes, int n, bool has_legend) {
           out);
 }
 
-static void put_placemark(FILE *out, const char *name, const char *card, es_lonlat at, int shape) {
+static bool put_placemark(FILE *out, const char *name, const char *card, es_lonlat at, int shape) {
+  bool ok = true;
   fputs("<Placemark>", out);
   put_element(out, "name", name);
   if (card != NULL) {
     fputs("<description>", out);
-    put_html(out, card);
+    ok = put_html(out, card);
     fputs("</description>\n", out);
   }
   fprintf(out, "<styleUrl>#s%d</styleUrl><Point><coordinates>%.7f,%.7f</coordinates></Point></Placemark>\n", shape,
           remainder(at.lon_deg, 360.0), at.lat_deg);
+  return ok;
 }
 
 static char *kml_text(const es_kmz *kmz, const box *boxes, int n_boxes, es_lonlat beacon, bool has_legend, size_t *n) {
@@ -224,7 +231,7 @@ static char *kml_text(const es_kmz *kmz, const box *boxes, int n_boxes, es_lonla
   fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<kml xmlns=\"http://www.opengis.net/kml/2.2\"><Document>\n", out);
   put_element(out, "name", kmz->title);
   fputs("<description>", out);
-  put_html(out, kmz->about);
+  bool ok = put_html(out, kmz->about);
   fputs("</description>\n", out);
   for (int shape = 0; shape <= ES_MARK_DASH; shape++)
     fprintf(
@@ -233,11 +240,11 @@ static char *kml_text(const es_kmz *kmz, const box *boxes, int n_boxes, es_lonla
         shape, shape);
   put_overlays(out, boxes, n_boxes, has_legend);
   fputs("<Folder><name>Stations</name>\n", out);
-  put_placemark(out, kmz->beacon_name, NULL, beacon, ES_MARK_RING);
+  ok &= put_placemark(out, kmz->beacon_name, NULL, beacon, ES_MARK_RING);
   for (size_t i = 0; i < kmz->n_marks; i++)
-    put_placemark(out, kmz->marks[i].name, kmz->marks[i].card, kmz->marks[i].at, (int)kmz->marks[i].shape);
+    ok &= put_placemark(out, kmz->marks[i].name, kmz->marks[i].card, kmz->marks[i].at, (int)kmz->marks[i].shape);
   fputs("</Folder>\n</Document></kml>\n", out);
-  if (fclose(out) == 0) return text;
+  if (fclose(out) == 0 && ok) return text;
   free(text);
   return NULL;
 }

@@ -1,5 +1,6 @@
 #include "output/report.h"
 
+#include <errno.h>
 #include <glib.h>
 #include <math.h>
 #include <stdbool.h>
@@ -42,15 +43,17 @@ static char *packed_grid(const es_report_grid *grid) {
   return text;
 }
 
-/* NULL when there is no such file: not every run draws every picture. */
-static char *packed_picture(const char *path) {
+/* NULL when there is no such file: not every run draws every picture. *whole: false when it is there and cannot be read. */
+static char *packed_picture(const char *path, bool *whole) {
   FILE *file = fopen(path, "rb");
+  *whole &= file != NULL || errno == ENOENT;
   if (file == NULL) return NULL;
   long n = fseek(file, 0, SEEK_END) == 0 ? ftell(file) : -1;
   rewind(file);
   uint8_t *bytes = n > 0 ? malloc((size_t)n) : NULL;
   char *text =
       bytes != NULL && fread(bytes, 1, (size_t)n, file) == (size_t)n ? g_base64_encode(bytes, (size_t)n) : NULL;
+  *whole &= text != NULL;
   free(bytes);
   fclose(file);
   return text;
@@ -93,8 +96,8 @@ static void keep(carried *c, char **text, const char *id, const char *kind, cons
   count_left(c, kind, of);
 }
 
-static void carry_picture(const es_report *r, size_t i, carried *c) {
-  c->pictures[i] = packed_picture(r->pictures[i].path);
+static void carry_picture(const es_report *r, size_t i, carried *c, bool *whole) {
+  c->pictures[i] = packed_picture(r->pictures[i].path, whole);
   keep(c, &c->pictures[i], r->pictures[i].id, r->pictures[i].kind, r->pictures[i].of);
 }
 
@@ -107,13 +110,14 @@ static bool carry(const es_report *r, size_t used, carried *c) {
                  .left_out = json_array(),
                  .groups = calloc(r->n_grids + r->n_pictures + 1, sizeof *c->groups)};
   if (c->grids == NULL || c->pictures == NULL || c->left_out == NULL || c->groups == NULL) return false;
-  if (r->n_pictures > 0) carry_picture(r, 0, c);
+  bool whole = true;
+  if (r->n_pictures > 0) carry_picture(r, 0, c, &whole);
   for (size_t i = 0; i < r->n_grids; i++) {
     if ((c->grids[i] = packed_grid(&r->grids[i])) == NULL) return false;
     keep(c, &c->grids[i], r->grids[i].id, "layer", r->grids[i].of);
   }
-  for (size_t i = 1; i < r->n_pictures; i++) carry_picture(r, i, c);
-  return json_object_set(r->data, "left_out", c->left_out) == 0;
+  for (size_t i = 1; i < r->n_pictures; i++) carry_picture(r, i, c, &whole);
+  return whole && json_object_set(r->data, "left_out", c->left_out) == 0;
 }
 
 static void release(const es_report *r, carried *c) {

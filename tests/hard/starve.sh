@@ -1,14 +1,15 @@
 #!/bin/sh
 # starve.sh STARVED MODELS [STEP [MAP_STEP]] - makes the n-th allocation fail, then the n-th call for the disk, for every n of
-# a small run (every STEP-th; every MAP_STEP-th of a run with maps; 0: not at all). By hand, for every n: steps 1 1.
+# a small run (every STEP-th allocation and ten times as many of the calls, which are fewer; every MAP_STEP-th of a run with
+# maps; 0: not at all). By hand, for every n, in hours: steps 1 1.
 #
 # Each time: no crash and no leak (the checked build sees them); either all goes well and the answers are the same as ever, or
 # there is one clear error; what was there before is there still; every file is whole; no temporary file is left.
 set -eu
 starved=$1
 models=$2
-step=${3:-23}
-map_step=${4:-499}
+step=${3:-499}
+map_step=${4:-4999}
 here=$(cd "$(dirname "$0")" && pwd)
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
@@ -63,8 +64,8 @@ for job in few:$step job:$map_step; do
   EARSHOT_COUNT=$work/count run "$job" "$work/whole"
   read -r allocations calls <"$work/count"
   for n in $(seq 1 "$every" "$allocations"); do starve MEMORY "$n" "$job"; done
-  for n in $(seq 1 "$every" "$calls"); do starve DISK "$n" "$job"; done
-  echo "$(basename "$job"): $allocations allocations, $calls calls for the disk, every ${every}th made to fail"
+  for n in $(seq 1 $((every / 10 + 1)) "$calls"); do starve DISK "$n" "$job"; done
+  echo "$(basename "$job"): $allocations allocations, $calls calls for the disk, every ${every}th and every $((every / 10 + 1))th made to fail"
 done
 echo "$failed failures, $bad of them worse than a stop"
 [ "$bad" -eq 0 ]
