@@ -15,6 +15,7 @@
 #include "run/heights.h"
 #include "run/listeners.h"
 #include "run/map.h"
+#include "run/map_ahead.h"
 #include "run/pages.h"
 #include "run/path_picture.h"
 #include "run/places.h"
@@ -225,6 +226,8 @@ static int32_t map_all(run *r) {
   r->covered_km2 = calloc(r->job->n_scenarios, sizeof *r->covered_km2);
   if (status == 0 && (r->layers == NULL || r->covered_km2 == NULL))
     status = es_fail(r->err, ES_E_MEMORY, "out of memory");
+  es_map_ahead *ahead = es_map_ahead_create(&r->setup);
+  if (ahead == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
   leaf_pair pair = {0};
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
     es_map_layers layers;
@@ -234,8 +237,8 @@ static int32_t map_all(run *r) {
     char *name = es_format("map %s", r->job->scenarios[s].name);
     es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(setup));
     free(name);
-    status = es_map_compute(setup, &r->job->scenarios[s], &r->cells, &r->percents, r->options->threads, r->workers,
-                            r->progress, &layers, r->err);
+    status = es_map_ahead_take(ahead, s, &r->cells, &r->percents, r->options->threads, r->workers, r->progress, &layers,
+                               r->err);
     if (status != 0) break;
     r->seconds[MAPS] += now_s() - start;
     start = now_s();
@@ -249,6 +252,7 @@ static int32_t map_all(run *r) {
         .n_cells = layers.n_cells, .missing = layers.missing, .outside = layers.outside, .failed = layers.failed};
     es_map_layers_free(&layers);
   }
+  es_map_ahead_destroy(ahead);
   free(pair.snr_db);
   return status;
 }
