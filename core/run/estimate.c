@@ -5,6 +5,7 @@
 #include <time.h>
 
 #include "run/map.h"
+#include "run/map_ahead.h"
 #include "run/pool.h"
 
 /* What a bare run of the program takes: libraries, fonts, coordinate tables. Seen on Debian 12. */
@@ -73,6 +74,7 @@ static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
   double rows = setup->frame.rows, cells = (double)setup->frame.cols * rows, layer = cells * sizeof(float);
   double percents = setup->timed ? (double)(ES_YEAR_STEPS + setup->job->n_time_percent) : 1.0;
   double layers = layer * (double)es_map_layer_count(setup), waiting = layer * waiting_layers(setup->job);
+  waiting += (double)es_map_ahead_most(setup, (size_t)cells);
   double raster = fmin(RASTER_BYTES_A_CELL * cells, RASTER_BYTES);
   double rays = threads * 0.5 * rows * (RAY_BYTES_A_RING + RAY_BYTES_A_PERCENT * percents);
   double pages = fmin(threads * rows * PAGES_BYTES_A_ROW, layer);

@@ -42,6 +42,11 @@ int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const
 int32_t es_map_fill(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                     const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                     size_t stride, es_map_layers *out, es_error *err);
+/* The layers of some scenarios with the same losses (run/map_ahead.h) in one pass; setups[i] holds in scenario which[i]. */
+enum { ES_MAPS_TOGETHER = 8 };
+int32_t es_map_fill_many(const es_setup *const *setups, const size_t *which, size_t n, const es_map_cells *cells,
+                         const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
+                         es_map_layers *const *out, es_error *err);
 /* Every stride-th turn only, and the answers thrown away: to see how long they take. */
 int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                    const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err);

@@ -32,7 +32,7 @@ typedef struct ray {
   es_spot *spots; /* of the cells */
   bool gaps;      /* some cell has no ground */
   es_radial *radial;
-  float *column; /* [layer][cell] */
+  float *column; /* [layer of all views][cell] */
 } ray;
 
 /* --- the ground before the cells ------------------------------------------------------------------------------------------- */
@@ -73,7 +73,7 @@ static bool begin_ray(const es_map_work *w, es_arena *arena, ray *r) {
   r->n_cells = es_fan_cells(&w->fan, &r->is, r->cells);
   r->spots = ES_NEW(arena, es_spot, r->n_cells);
   r->radial = ES_NEW(arena, es_radial, 1);
-  r->column = ES_NEW(arena, float, w->n_layers * r->n_cells);
+  r->column = ES_NEW(arena, float, w->n_columns * r->n_cells);
   return r->spots != NULL && r->radial != NULL && r->column != NULL;
 }
 
@@ -172,23 +172,23 @@ static void put_way(const es_chain_answer *a, size_t k, float *way) {
     way[c] = es_map_way(a->winner[j], end_db != NULL ? end_db[j] : 0.0);
 }
 
-static double snr_at(const es_map_work *w, const es_chain_answer *a, size_t j) {
-  return w->sent_dbm - a->system_db[j] - w->out->noise_2500_dbm;
+static double snr_at(const es_map_view *v, const es_chain_answer *a, size_t j) {
+  return v->sent_dbm - a->system_db[j] - v->out->noise_2500_dbm;
 }
 
-static void put_snr(const es_map_work *w, const es_chain_answer *a, size_t k, float *snr_db) {
-  for (size_t c = 0; c < a->n_rx; c++) snr_db[c] = (float)snr_at(w, a, k * a->n_rx + c);
+static void put_snr(const es_map_view *v, const es_chain_answer *a, size_t k, float *snr_db) {
+  for (size_t c = 0; c < a->n_rx; c++) snr_db[c] = (float)snr_at(v, a, k * a->n_rx + c);
 }
 
 static void put_loss(const es_chain_answer *a, size_t k, float *loss_db) {
   for (size_t c = 0; c < a->n_rx; c++) loss_db[c] = (float)a->basic_db[k * a->n_rx + c];
 }
 
-static void put_heard(const es_map_work *w, const es_chain_answer *a, float *heard) {
+static void put_heard(const es_map_work *w, const es_map_view *v, const es_chain_answer *a, float *heard) {
   const es_percentages *p = w->percents;
   double snr[sizeof p->value / sizeof *p->value];
   for (size_t c = 0; c < a->n_rx; c++) {
-    for (size_t k = 0; k < p->n; k++) snr[k] = snr_at(w, a, k * a->n_rx + c);
+    for (size_t k = 0; k < p->n; k++) snr[k] = snr_at(v, a, k * a->n_rx + c);
     heard[c] = (float)es_heard_percent(p->value, snr, p->n, w->needed_db);
   }
 }
@@ -198,15 +198,16 @@ static void put_los(const uint8_t *los, size_t n, float *column) {
 }
 
 /* A column for each layer that is wanted, in the order of es_map_layers_list(). */
-static void put_columns(const es_map_work *w, const es_chain_answer *a, const uint8_t *los, float *column) {
-  const es_map_layers *out = w->out;
+static void put_columns(const es_map_work *w, const es_map_view *v, const es_chain_answer *a, const uint8_t *los,
+                        float *column) {
+  const es_map_layers *out = v->out;
   size_t n = a->n_rx;
   for (size_t l = 0; l < out->n_percent; l++) {
-    if (out->snr_db[l] != NULL) put_snr(w, a, w->layer_at[l], column), column += n;
+    if (out->snr_db[l] != NULL) put_snr(v, a, w->layer_at[l], column), column += n;
     if (out->loss_db[l] != NULL) put_loss(a, w->layer_at[l], column), column += n;
   }
   if (out->los != NULL) put_los(los, n, column), column += n;
-  if (out->heard_percent != NULL) put_heard(w, a, column), column += n;
+  if (out->heard_percent != NULL) put_heard(w, v, a, column), column += n;
   if (out->way_median != NULL) put_way(a, w->percents->median, column), column += n;
   if (out->way_best != NULL) put_way(a, w->percents->best, column);
 }
@@ -240,26 +241,32 @@ static int32_t evaluate_ray(es_map_work *w, ray *r, es_worker *worker, es_error 
   es_chain_answer answer;
   int32_t status = es_chain_evaluate(&setup->chain, &scene, &answer, err);
   if (status != 0) return status;
-  put_columns(w, &answer, r->radial->rx.los, r->column);
+  float *column = r->column;
+  for (size_t v = 0; v < w->n_views; v++) {
+    put_columns(w, &w->view[v], &answer, r->radial->rx.los, column);
+    column += w->view[v].n_layers * r->n_cells;
+  }
   count(w, &answer);
   es_arena_back_to(worker->keep, mark);
   return 0;
 }
 
 static void scatter(const es_map_work *w, ray *r, size_t from, size_t to) {
-  for (size_t l = 0; l < w->n_layers; l++)
-    for (size_t c = from; c < to; c++) w->layer[l][r->cells[c].index] = r->column[l * r->n_cells + c];
+  const float *column = r->column;
+  for (size_t v = 0; v < w->n_views; v++)
+    for (size_t l = 0; l < w->view[v].n_layers; l++, column += r->n_cells)
+      for (size_t c = from; c < to; c++) w->view[v].layer[l][r->cells[c].index] = column[c];
 }
 
 /* Layers in a file: one at a time, and what has been written leaves memory. */
 static void scatter_to_disk(const es_map_work *w, const ray *rays, size_t n) {
-  for (size_t l = 0; l < w->n_layers; l++) {
-    for (size_t i = 0; i < n; i++) {
-      const ray *r = &rays[i];
-      for (size_t c = 0; c < r->n_cells; c++) w->layer[l][r->cells[c].index] = r->column[l * r->n_cells + c];
+  for (size_t v = 0, column = 0; v < w->n_views; v++)
+    for (size_t l = 0; l < w->view[v].n_layers; l++, column++) {
+      float *layer = w->view[v].layer[l];
+      for (const ray *r = rays; r < rays + n; r++)
+        for (size_t c = 0; c < r->n_cells; c++) layer[r->cells[c].index] = r->column[column * r->n_cells + c];
+      es_large_rest(layer);
     }
-    es_large_rest(w->layer[l]);
-  }
 }
 
 static void store(const es_map_work *w, ray *rays, size_t n) {

@@ -10,6 +10,14 @@
 /* A turn of a worker is long enough that another one seldom works on the same lines of memory. */
 enum { ES_RAYS_TOGETHER = 8, ES_RAYS_A_TURN = 32 };
 
+/* One scenario's layers; of several only power and feeder differ. */
+typedef struct es_map_view {
+  es_map_layers *out;
+  float *layer[ES_MAP_LAYERS + 1]; /* of out, as es_map_layers_list() has them */
+  size_t n_layers;
+  double sent_dbm; /* at the beacon antenna's port, less what the standard listener loses by polarisation */
+} es_map_view;
+
 typedef struct es_map_work {
   const es_setup *setup;
   const es_scenario *scenario;
@@ -18,13 +26,11 @@ typedef struct es_map_work {
   es_fan fan;
   es_worker *workers;
   es_progress *progress; /* may be NULL */
-  es_map_layers *out;
-  float *layer[ES_MAP_LAYERS + 1]; /* of out, as es_map_layers_list() has them */
-  size_t n_layers;
-  size_t layer_at[ES_MAP_PERCENTS]; /* index in percents of each of out's percentages */
+  es_map_view view[ES_MAPS_TOGETHER];
+  size_t n_views, n_columns;        /* n_columns: layers of all views */
+  size_t layer_at[ES_MAP_PERCENTS]; /* index in percents of each of the layers' percentages */
   double needed_db;                 /* SNR that the wanted mode needs */
-  double sent_dbm; /* at the beacon antenna's port, less what the standard listener loses by polarisation */
-  size_t stride;   /* of bundles; 1: all */
+  size_t stride;                    /* of bundles; 1: all */
   _Atomic size_t missing, outside, failed;
 } es_map_work;
 

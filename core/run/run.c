@@ -16,6 +16,7 @@
 #include "run/heights.h"
 #include "run/listeners.h"
 #include "run/map.h"
+#include "run/map_ahead.h"
 #include "run/needs.h"
 #include "run/pages.h"
 #include "run/path_picture.h"
@@ -40,6 +41,7 @@ typedef struct run {
   es_listener_answers answers;
   es_heights heights;
   es_map_cells cells;
+  es_map_ahead *ahead;
   es_map_layers *layers; /* counts of each scenario's map; its layers are freed once written */
   double *covered_km2;   /* of each scenario's map; NULL without one */
   es_report_book *report;
@@ -243,8 +245,8 @@ static int32_t obtain_map(run *r, const es_setup *setup, size_t s, es_map_layers
   char *name = es_format("map %s", scenario->name);
   es_progress_stage(r->progress, name != NULL ? name : "map", es_map_rays(setup));
   free(name);
-  status = es_map_compute(setup, scenario, &r->cells, &r->percents, r->options->threads, r->workers, r->progress,
-                          layers, r->err);
+  status = es_map_ahead_take(r->ahead, s, &r->cells, &r->percents, r->options->threads, r->workers, r->progress, layers,
+                             r->err);
   r->seconds[MAPS] += now_s() - start;
   if (status != 0) return status;
   status = es_rasters_write(&at, layers, r->err);
@@ -263,7 +265,8 @@ static int32_t map_all(run *r) {
   int32_t status = 0;
   r->layers = calloc(r->job->n_scenarios, sizeof *r->layers);
   r->covered_km2 = calloc(r->job->n_scenarios, sizeof *r->covered_km2);
-  if (status == 0 && (r->layers == NULL || r->covered_km2 == NULL))
+  r->ahead = es_map_ahead_create(&r->setup);
+  if (r->layers == NULL || r->covered_km2 == NULL || r->ahead == NULL)
     status = es_fail(r->err, ES_E_MEMORY, "out of memory");
   leaf_pair pair = {0};
   for (size_t s = 0; status == 0 && s < r->job->n_scenarios; s++) {
@@ -349,6 +352,7 @@ static void release(run *r) {
   free(r->needs);
   es_report_close(r->report);
   es_decision_close(r->decision);
+  es_map_ahead_destroy(r->ahead);
   free(r->layers);
   free(r->covered_km2);
   es_map_cells_free(&r->cells);

@@ -8,7 +8,7 @@
 #include <time.h>
 
 #include "run/listeners.h"
-#include "run/map.h"
+#include "run/map_ahead.h"
 
 typedef struct clock_pair {
   double wall_s, cpu_s;
@@ -50,12 +50,14 @@ static int32_t map_all(const es_setup *setup, const es_percentages *percents, in
   es_map_cells cells;
   clock_pair since = now();
   int32_t status = es_map_cells_make(setup, threads, &cells, err);
+  es_map_ahead *ahead = es_map_ahead_create(setup);
+  if (ahead == NULL) status = es_fail(err, ES_E_MEMORY, "out of memory");
   for (size_t s = 0; status == 0 && s < setup->job->n_scenarios; s++) {
     es_map_layers layers;
-    status = es_map_compute(es_setup_in(setup, s), &setup->job->scenarios[s], &cells, percents, threads, workers, NULL,
-                            &layers, err);
+    status = es_map_ahead_take(ahead, s, &cells, percents, threads, workers, NULL, &layers, err);
     if (status == 0) es_map_layers_free(&layers);
   }
+  es_map_ahead_destroy(ahead);
   es_map_cells_free(&cells);
   if (status == 0) tell("maps", since);
   return status;

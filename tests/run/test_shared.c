@@ -1,6 +1,6 @@
 /* test_shared.c - what scenarios share changes nothing: every answer of a matrix equals that of a job of its own, bit by bit. */
 #include "run/listeners.h"
-#include "run/map.h"
+#include "run/map_ahead.h"
 
 #include "run/island_job.h"
 
@@ -203,7 +203,57 @@ static void sites_and_frequencies(void **state) {
   island_close(&all);
 }
 
+/* Maps of scenarios that differ in power, feeder or amplifier alone come out of one pass; with or without room to hold
+ * them, they are those of a map by itself. */
+static void maps_share_losses(void **state) {
+  (void)state;
+  island_job j;
+  es_error err = {0};
+  es_map_cells cells;
+  char *rest = es_format(REST, 3.0, "[in-leaf, out-of-leaf]");
+  char *vary = es_format("%svary: {power_dbm: [20, 27, 33], amplifier: [foot, antenna], height_m: [8, 20]}\n", rest);
+  island_open(&j,
+              "  antenna: {gain_dbi: 7, height_m: 12}\n"
+              "  power: {at_amplifier_dbm: 1, feeder: {line: foam-coax-10mm, length_m: 9}}",
+              LIST, vary);
+  assert_int_equal(j.job->n_scenarios, 24);
+  assert_true(es_losses_are_shared(j.job, 0, 2));  /* power */
+  assert_true(es_losses_are_shared(j.job, 0, 12)); /* amplifier */
+  assert_false(es_losses_are_shared(j.job, 0, 1)); /* season */
+  assert_false(es_losses_are_shared(j.job, 0, 6)); /* height */
+  assert_int_equal(es_map_cells_make(&j.setup, 1, &cells, &err), 0);
+  for (int limited = 0; limited < 2; limited++) {
+    es_setup setup = j.setup;
+    setup.memory_bytes = limited ? 1 : 0;
+    es_map_ahead *ahead = es_map_ahead_create(&setup);
+    for (size_t s = 0; s < j.job->n_scenarios; s++) {
+      es_map_layers a, b;
+      const char *name = j.job->scenarios[s].name;
+      if (es_map_ahead_take(ahead, s, &cells, &j.percents, 1, j.worker, NULL, &a, &err) != 0 ||
+          es_map_compute(es_setup_in(&j.setup, s), &j.job->scenarios[s], &cells, &j.percents, 1, j.worker, NULL, &b,
+                         &err) != 0)
+        fail_msg("%s", err.detail);
+      for (size_t k = 0; k < a.n_percent; k++) {
+        same_layer(a.snr_db[k], b.snr_db[k], a.n_cells, "SNR", name);
+        same_layer(a.loss_db[k], b.loss_db[k], a.n_cells, "loss", name);
+      }
+      same_layer(a.heard_percent, b.heard_percent, a.n_cells, "share heard", name);
+      same_layer(a.way_median, b.way_median, a.n_cells, "way", name);
+      assert_int_equal(a.missing, b.missing);
+      assert_near(a.noise_2500_dbm, b.noise_2500_dbm, 0.0);
+      es_map_layers_free(&a);
+      es_map_layers_free(&b);
+    }
+    es_map_ahead_destroy(ahead);
+  }
+  es_map_cells_free(&cells);
+  island_close(&j);
+  free(vary);
+  free(rest);
+}
+
 int main(void) {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(antennas_and_lines), cmocka_unit_test(sites_and_frequencies)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(antennas_and_lines), cmocka_unit_test(sites_and_frequencies),
+                                     cmocka_unit_test(maps_share_losses)};
   return cmocka_run_group_tests_name("shared", tests, NULL, NULL);
 }
