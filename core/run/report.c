@@ -203,9 +203,9 @@ static json_t *scenario_list(const es_report_view *v) {
   json_t *list = json_array();
   for (size_t i = 0; i < v->setup->job->n_scenarios; i++) {
     const es_scenario *s = &v->setup->job->scenarios[i];
-    json_array_append_new(list, json_pack("{s:s,s:f,s:f,s:s,s:s,s:I}", "name", s->name, "height_m", s->height_m,
-                                          "power_dbm", s->power_dbm, "season", seasons[s->season], "variant",
-                                          es_job_in(v->setup->job, i)->variant, "listeners_heard",
+    json_array_append_new(list, json_pack("{s:s,s:s,s:f,s:f,s:s,s:I}", "name", s->name, "variant",
+                                          es_job_in(v->setup->job, i)->variant, "height_m", s->height_m, "power_dbm",
+                                          s->power_dbm, "season", seasons[s->season], "listeners_heard",
                                           (json_int_t)es_listeners_hearing(v->setup, v->percents, v->answers, i)));
   }
   return list;

@@ -18,7 +18,7 @@ enum { MOST_FACTS = 12, TEXT = 512 };
 
 /* Words of one sheet; everything a sheet borrows lives here. */
 typedef struct words {
-  char eyebrow[TEXT], lead[TEXT], second[TEXT], note[TEXT], foot[4 * TEXT], scenario[TEXT];
+  char eyebrow[TEXT], lead[TEXT], second[TEXT], note[TEXT], sure[2 * TEXT], foot[4 * TEXT], scenario[TEXT];
   char fact[MOST_FACTS][TEXT];
   const char *fact_names[MOST_FACTS], *fact_texts[MOST_FACTS];
   size_t n_facts;
@@ -248,6 +248,22 @@ static void take_away(const sheet_job *j, es_map_mark *marks, size_t n) {
                      mark_value(ES_MAP_LEVEL, j->percents, es_listener_answer(j->answers, j->less, i));
 }
 
+/* Eight in ten of a normal distribution lie within 1.28 sigma; the ear counts too. Of edges the larger sigma: a map does not tell them apart. */
+static double eight_in_ten_db(const es_setup *setup, es_way_kind kind) {
+  return 1.2816 * es_usual_sigma_db(setup, &setup->job->map.receiver, kind, 0.0);
+}
+
+static void how_sure(const es_setup *setup, words *w) {
+  double sea = eight_in_ten_db(setup, ES_KIND_LOS_WATER), land = eight_in_ten_db(setup, ES_KIND_LOS_LAND);
+  double ridge = fmax(eight_in_ten_db(setup, ES_KIND_EDGE), eight_in_ten_db(setup, ES_KIND_EDGES));
+  snprintf(
+      w->sure, sizeof w->sure,
+      "Eight listeners in ten should lie within %.0f\u00a0dB of the level behind this map where they see the beacon "
+      "over land, %.0f\u00a0dB over water, %.0f\u00a0dB behind a ridge, %.0f\u00a0dB by troposcatter; less surely "
+      "among trees.",
+      land, sea, ridge, eight_in_ten_db(setup, ES_KIND_SCATTER));
+}
+
 static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *what, const char *title, const char *lead,
                            const char *shapes, const float *values) {
   const es_scenario *s = &j->setup->job->scenarios[j->scenario];
@@ -255,6 +271,7 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
   words w;
   common_words(j->setup, s, j->ground_m, j->run_id, &w);
   standard_listener(j->setup, shapes, &w);
+  how_sure(j->setup, &w);
   w.values[0] = title;
   size_t n;
   es_map_mark *marks = marks_of(j->setup, j->scenario, j->percents, j->answers, kind, &n);
@@ -276,6 +293,7 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
                     .fact_names = w.fact_names,
                     .fact_texts = w.fact_texts,
                     .n_facts = w.n_facts,
+                    .how_sure = kind == ES_MAP_HEARD || kind == ES_MAP_LEVEL ? w.sure : NULL,
                     .foot = w.foot,
                     .text_keys = w.keys,
                     .text_values = w.values,

@@ -38,7 +38,7 @@ const stepOf = (kind, v) => {
   return from ? from.filter(f => v >= f).length : v;
 };
 /* Other scenario that differs in nothing but one thing. */
-const other = (s, key, value) => S.findIndex(t => ["height_m", "power_dbm", "season", "variant"].every(k => t[k] === (k === key ? value : S[s][k])));
+const other = (s, key, value) => S.findIndex(t => ["variant", "height_m", "power_dbm", "season"].every(k => t[k] === (k === key ? value : S[s][k])));
 
 /* --- controls ------------------------------------------------------------------------------------------ */
 function radios(name, legend, values, now, pick) {
@@ -71,7 +71,7 @@ function leafPair() {
 const grid = (what, s) => $("g-" + what + "-" + s);
 function tools() {
   const box = $("map-tools"), pick = key => v => {
-    const t = other(state.scenario, key, key === "season" || key === "variant" ? v : +v);
+    const value = typeof S[0][key] === "string" ? v : +v, t = [other(state.scenario, key, value), S.findIndex(s => s[key] === value && s.season === S[state.scenario].season), S.findIndex(s => s[key] === value)].find(i => i >= 0);
     if (t >= 0) { state.scenario = t; refresh(); }
   };
   const now = S[state.scenario];
@@ -79,7 +79,7 @@ function tools() {
   box.replaceChildren();
   const all = layers();
   if (all.length) box.append(radios("layer", "Show", all, state.layer, v => { state.layer = v; refresh(); }));
-  for (const [key, legend, word] of [["season", "Trees", v => seasons[v]], ["height_m", "Antenna height", v => v + " m"], ["power_dbm", "Power", v => v + " dBm"], ["variant", "Variant", v => v]]) {
+  for (const [key, legend, word] of [["season", "Trees", v => seasons[v]], ["height_m", "Antenna height", v => v + " m"], ["power_dbm", "Power", v => v + " dBm"], ["variant", "Beacon", v => v || "as given"]]) {
     const values = distinct(key);
     if (values.length > 1) box.append(radios(key, legend, values.map(v => [v, word(v)]), now[key], pick(key)));
   }
@@ -519,7 +519,7 @@ function panel(l) {
   const pic = picture(l);
   if (pic) box.append(pic);
   box.append(el("h3", null, "Where the signal goes"), waterfall(l), byTime(p));
-  const pair = distinct("season").length > 1 ? S.map((s, i) => [s, i]).filter(([s]) => s.height_m === S[state.scenario].height_m && s.power_dbm === S[state.scenario].power_dbm && s.variant === S[state.scenario].variant) : [];
+  const pair = distinct("season").length > 1 ? S.map((s, i) => [s, i]).filter(([s]) => ["variant", "height_m", "power_dbm"].every(k => s[k] === S[state.scenario][k])) : [];
   if (pair.length > 1) box.append(el("p", null, el("b", null, "Trees: "), pair.map(([s, i]) => seasons[s.season] + " " + (D.timed ? pct(path(l, i).heard_percent) : sign(path(l, i).snr_p50) + " dB")).join(", ") + "."));
   box.append(el("p", null, el("small", null, (g.line_of_sight ? "Line of sight. " : "No line of sight. ") + "Least clearance " + minus(g.clearance_m, 1) + " m (" + minus(g.clearance_f1, 1) + " first zones) at " + km(g.worst_point_km) + " km. Point to " + deg(g.back_bearing_deg) + "°, " + sign(g.back_elevation_deg, 2) + "° up.")));
   if (w.card) {
