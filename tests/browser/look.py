@@ -359,6 +359,16 @@ def free_port():
         return s.getsockname()[1]
 
 
+def starts(port):
+    """Whether there is a browser at all: without one nothing was seen, neither good nor bad."""
+    try:
+        Browser(port, 390).close()
+        return True
+    except (OSError, RuntimeError) as fault:
+        print("no browser starts here:", fault)
+        return False
+
+
 def main():
     port = free_port()
     driver = subprocess.Popen([shutil.which("chromedriver"), f"--port={port}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
@@ -370,6 +380,8 @@ def main():
                 break
             except OSError:
                 time.sleep(0.05)
+        if not starts(port):
+            sys.exit(77)
         for width in (390, 1280):
             for scheme in ("light", "dark"):
                 look(port, width, scheme)
