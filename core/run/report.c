@@ -33,7 +33,7 @@ es_report_book *es_report_open(const es_setup *setup, const es_percentages *perc
                                const es_listener_answers *answers) {
   es_report_book *book = calloc(1, sizeof *book);
   if (book == NULL) return NULL;
-  book->view = (es_report_view){setup, percents, answers, NULL, 0};
+  book->view = (es_report_view){.setup = setup, .percents = percents, .answers = answers, .decision = ""};
   book->coverage = json_array();
   for (size_t i = 0; i < setup->job->n_scenarios; i++) json_array_append_new(book->coverage, json_null());
   return book;
@@ -475,10 +475,11 @@ static void fill_sheet(const es_report_view *v, const char *folder, const char *
   es_beacon_sheet_fill(&pages, page);
 }
 
-int32_t es_report_finish(es_report_book *book, const es_heights *heights, json_t *inputs, const char *folder,
-                         const char *run_id, es_error *err) {
+int32_t es_report_finish(es_report_book *book, const es_heights *heights, const char *decision, json_t *inputs,
+                         const char *folder, const char *run_id, es_error *err) {
   es_report_view *v = &book->view;
   v->heights = heights;
+  v->decision = decision;
   v->shown = es_recommended_scenario(heights);
   json_t *data = gather(book, inputs, folder, run_id, err);
   char *html = es_format("%s/report.html", folder), *digest = es_format("%s/digest.txt", folder);

@@ -19,8 +19,8 @@ void es_report_close(es_report_book *book); /* accepts NULL */
 /* A scenario's map as grids of at most 512 x 512 bytes, and its coverage in figures. [setup] */
 int32_t es_report_take_map(es_report_book *book, size_t scenario, const es_map_cells *cells,
                            const es_map_layers *layers, const es_coverage *coverage, es_error *err);
-/* OUT/report.html and OUT/digest.txt. inputs: as of es_record_inputs(). */
-int32_t es_report_finish(es_report_book *book, const es_heights *heights, json_t *inputs, const char *folder,
-                         const char *run_id, es_error *err);
+/* OUT/report.html and OUT/digest.txt. decision: the sentence of es_decision_finish(). inputs: as of es_record_inputs(). */
+int32_t es_report_finish(es_report_book *book, const es_heights *heights, const char *decision, json_t *inputs,
+                         const char *folder, const char *run_id, es_error *err);
 
 #endif

@@ -160,11 +160,16 @@ static void far_fact(const es_report_view *v, json_t *facts) {
            name_of(v, farthest), a->course.dist_m / 1e3, fmod(round(a->course.azimuth_deg), 360.0));
 }
 
+static void decision_fact(const es_report_view *v, json_t *facts) {
+  if (v->decision[0] != '\0') add_pair(facts, "Which one to build.", "%s", v->decision);
+}
+
 json_t *es_report_answer(const es_report_view *v) {
   char title[TEXT];
   json_t *facts = json_array();
   title_text(v, title, sizeof title);
   height_fact(v, facts);
+  decision_fact(v, facts);
   leaf_fact(v, facts);
   deaf_fact(v, facts);
   if (json_array_size(facts) < 3) far_fact(v, facts);

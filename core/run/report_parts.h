@@ -10,7 +10,8 @@ typedef struct es_report_view {
   const es_percentages *percents;
   const es_listener_answers *answers;
   const es_heights *heights;
-  size_t shown; /* the scenario shown first: the one recommended */
+  size_t shown;         /* the scenario shown first: the one recommended */
+  const char *decision; /* which scenario is the best, in words; "" when there is no choice */
 } es_report_view;
 
 /* report_answer.c: the recommendation, its facts, the cautions. */

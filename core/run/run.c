@@ -47,8 +47,8 @@ typedef struct run {
   es_report_book *report;
   es_decision *decision;
   json_t *inputs;
-  char run_id[9];
-  double seconds[4]; /* ground, listeners, maps, files */
+  char run_id[9], sentence[512]; /* sentence: which scenario to build */
+  double seconds[4];             /* ground, listeners, maps, files */
   es_error *err;
 } run;
 
@@ -300,15 +300,15 @@ static int32_t write_heights(run *r) {
   if (status == 0)
     status = es_height_charts_write(&r->setup, &r->percents, &r->answers, &r->heights, r->covered_km2,
                                     r->options->folder, r->run_id, r->err);
-  if (status == 0) status = es_report_finish(r->report, &r->heights, r->inputs, r->options->folder, r->run_id, r->err);
+  if (status == 0)
+    status = es_report_finish(r->report, &r->heights, r->sentence, r->inputs, r->options->folder, r->run_id, r->err);
   return status;
 }
 
-/* Which scenario to build: told among the notes too. */
+/* Which scenario to build: told among the notes and in the report too. */
 static int32_t write_decision(run *r, es_faults *faults) {
-  char sentence[512];
-  int32_t status = es_decision_finish(r->decision, sentence, sizeof sentence, r->err);
-  if (status == 0 && sentence[0] != '\0') es_note_add(faults, NULL, 0, "%s", sentence);
+  int32_t status = es_decision_finish(r->decision, r->sentence, sizeof r->sentence, r->err);
+  if (status == 0 && r->sentence[0] != '\0') es_note_add(faults, NULL, 0, "%s", r->sentence);
   return status;
 }
 

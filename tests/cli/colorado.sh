@@ -48,6 +48,8 @@ ls "$work"/out/map-level-*.png >/dev/null || fail "there is no map"
 # Three sites, the amplifier at the foot and at the antenna.
 expect 0 "$earshot" run examples/colorado/sites.yaml --output "$work/sites" --quiet </dev/null
 [ "$(wc -l <"$work/sites/ranking.csv")" -eq 7 ] || fail "the ranking has not 6 scenarios"
+tr '\n' ' ' <"$work/sites/digest.txt" | tr -s ' ' | grep -q 'Which one to build\. Best of 6 scenarios: ' ||
+  fail "the digest does not tell which scenario to build"
 for site in east-shoulder pass-ridge valley-edge; do
   foot=$(awk -F, -v s="$site-amp-at-foot-12m-30dbm" '$2 == s { print $5 }' "$work/sites/ranking.csv")
   mast=$(awk -F, -v s="$site-amp-at-antenna-12m-30dbm" '$2 == s { print $5 }' "$work/sites/ranking.csv")
