@@ -9,7 +9,7 @@
 #include "output/markup.h"
 #include "output/palette.h"
 
-enum { TEXT_WIDTH = 100, NAME_WIDTH = 28 };
+enum { FILE_WIDTH = 100, NAME_WIDTH = 28 };
 
 /* --- gathering ----------------------------------------------------------------------------------------------------- */
 
@@ -52,12 +52,12 @@ void es_page_caution(es_page *page, const char *format, ...) { GATHER(ES_PAGE_CA
 
 /* --- text ---------------------------------------------------------------------------------------------------------- */
 
-/* Words from column `indent`, broken before TEXT_WIDTH; the first line begins where the pen stands. */
-static void wrap(FILE *out, const char *text, int indent) {
+/* Words from column `indent`, broken before `width`; the first line begins where the pen stands. */
+static void wrap(FILE *out, const char *text, int indent, int width) {
   int column = indent;
   for (const char *word = text; *word != '\0';) {
     size_t n = strcspn(word, " ");
-    if (column > indent && column + 1 + (int)n > TEXT_WIDTH) {
+    if (column > indent && column + 1 + (int)n > width) {
       fprintf(out, "\n%*s", indent, "");
       column = indent;
     } else if (column > indent) {
@@ -71,27 +71,27 @@ static void wrap(FILE *out, const char *text, int indent) {
   fputc('\n', out);
 }
 
-static void text_item(FILE *out, const es_page_item *item) {
+static void text_item(FILE *out, const es_page_item *item, int width) {
   switch (item->part) {
   case ES_PAGE_HEADING:
   case ES_PAGE_SAFETY: fprintf(out, "\n%s\n", item->text); return;
   case ES_PAGE_ROW:
     fprintf(out, "  %-*s", NAME_WIDTH - 2, item->name);
     if (strlen(item->name) > NAME_WIDTH - 3) fprintf(out, "\n%*s", NAME_WIDTH, "");
-    wrap(out, item->text, NAME_WIDTH);
+    wrap(out, item->text, NAME_WIDTH, width);
     return;
   case ES_PAGE_CAUTION:
     fputs("  ! ", out);
-    wrap(out, item->text, 4);
+    wrap(out, item->text, 4, width);
     return;
   case ES_PAGE_SENTENCE:
-  default: fputs("  ", out); wrap(out, item->text, 2);
+  default: fputs("  ", out); wrap(out, item->text, 2, width);
   }
 }
 
-static void text_page(FILE *out, const es_page *page) {
+static void text_page(FILE *out, const es_page *page, int width) {
   fprintf(out, "%s\n%s\n", page->eyebrow, page->title);
-  for (size_t i = 0; i < page->n; i++) text_item(out, &page->items[i]);
+  for (size_t i = 0; i < page->n; i++) text_item(out, &page->items[i], width);
 }
 
 /* --- HTML ---------------------------------------------------------------------------------------------------------- */
@@ -215,12 +215,12 @@ static void html_page(FILE *out, const es_page *page, const es_palette *palette)
 
 /* --- files --------------------------------------------------------------------------------------------------------- */
 
-char *es_page_text(const es_page *page) {
+char *es_page_text(const es_page *page, int width) {
   char *bytes = NULL;
   size_t n = 0;
   FILE *out = page->full ? NULL : open_memstream(&bytes, &n);
   if (out == NULL) return NULL;
-  text_page(out, page);
+  text_page(out, page, width);
   if (fclose(out) == 0) return bytes;
   free(bytes);
   return NULL;
@@ -234,7 +234,7 @@ static int32_t write_page(const char *path, const es_page *page, const es_palett
   if (palette != NULL)
     html_page(out, page, palette);
   else
-    text_page(out, page);
+    text_page(out, page, FILE_WIDTH);
   bool ok = fclose(out) == 0;
   int32_t status = ok ? es_file_write(path, bytes, n, err) : es_fail(err, ES_E_MEMORY, "%s: out of memory", path);
   free(bytes);

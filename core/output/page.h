@@ -38,8 +38,10 @@ void es_page_row(es_page *page, const char *name, const char *format, ...) __att
 void es_page_sentence(es_page *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void es_page_caution(es_page *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-/* Lines of at most 100 characters; the caller frees. NULL when the page is too long or memory is short. */
-char *es_page_text(const es_page *page);
+/* Lines of at most `width` characters, 40 or more, unless a word is longer; the caller frees. NULL when the page is too long or
+ * memory is short. */
+char *es_page_text(const es_page *page, int width);
+/* Lines of at most 100. */
 int32_t es_page_write_text(const char *path, const es_page *page, es_error *err);
 /* One file, no request leaves it; light and dark by the reader's preference; prints on A4. */
 int32_t es_page_write_html(const char *path, const es_page *page, es_error *err);

@@ -7,7 +7,7 @@
 
 #include "run/report_parts.h"
 
-enum { COLUMNS = 72, NAME_COLUMNS = 26 };
+enum { NAME_COLUMNS = 26 };
 
 static const char *text_of(const json_t *object, const char *key) {
   const char *text = json_string_value(json_object_get(object, key));
@@ -37,7 +37,7 @@ static void put_wrapped(FILE *out, const char *text, size_t indent) {
   size_t column = 0;
   while (*text != '\0') {
     size_t n = strcspn(text, " \n"), wide = letters(text, n);
-    if (column > 0 && column + 1 + wide > COLUMNS) {
+    if (column > 0 && column + 1 + wide > ES_DIGEST_COLUMNS) {
       fputc('\n', out);
       column = 0;
     }
@@ -51,48 +51,6 @@ static void put_wrapped(FILE *out, const char *text, size_t indent) {
     text += strspn(text, " \n");
   }
   fputc('\n', out);
-}
-
-/* Where the lines that continue a line of the sheet begin: under its second column when it has one. */
-static size_t hang_of(const char *line, size_t n) {
-  size_t indent = 0;
-  while (indent < n && line[indent] == ' ') indent++;
-  for (size_t i = indent; i + 2 < n; i++)
-    if (line[i] == ' ' && line[i + 1] == ' ') {
-      while (i < n && line[i] == ' ') i++;
-      size_t column = letters(line, i);
-      return column < COLUMNS / 2 ? column : indent + 2;
-    }
-  return indent + 2;
-}
-
-/* Bytes of a line up to the last blank that leaves it within `wide` columns. */
-static size_t fitting(const char *line, size_t n, size_t wide) {
-  size_t used = 0, best = 0, i = 0;
-  for (; i < n && used <= wide; i++) {
-    if (line[i] == ' ') best = i;
-    used += !continues(line[i]);
-  }
-  return used <= wide ? n : best > 0 ? best : n;
-}
-
-/* A text with columns of its own: its lines stay as they are, but for those that are too long. */
-static void put_laid_out(FILE *out, const char *text) {
-  while (*text != '\0') {
-    size_t n = strcspn(text, "\n"), hang = hang_of(text, n), indent = 0;
-    const char *line = text;
-    text += n + (text[n] == '\n');
-    do {
-      size_t fits = fitting(line, n, COLUMNS - indent);
-      fprintf(out, "%*s", (int)indent, "");
-      put_bytes(out, line, fits);
-      fputc('\n', out);
-      while (fits < n && line[fits] == ' ') fits++;
-      line += fits;
-      n -= fits;
-      indent = hang;
-    } while (n > 0);
-  }
 }
 
 /* Where a text that was cut at byte n had better end: before a comma, else after a word, else where it was cut. */
@@ -147,7 +105,7 @@ static void put_row(FILE *out, const json_t *listener, const json_t *path, bool 
   put_cut(out, text_of(listener, "name"), NAME_COLUMNS);
   fprintf(out, " %6.1f %03.0f %7s  ", number_of(listener, "km"), fmod(round(number_of(listener, "bearing_deg")), 360.0),
           heard);
-  put_short(out, best != NULL ? best : "-", COLUMNS - NAME_COLUMNS - 21);
+  put_short(out, best != NULL ? best : "-", ES_DIGEST_COLUMNS - NAME_COLUMNS - 21);
   fputc('\n', out);
 }
 
@@ -177,7 +135,7 @@ static bool put_table(FILE *out, const json_t *data, bool timed) {
   qsort(ranks, n, sizeof *ranks, better_first);
   put_cut(out, "Listener", NAME_COLUMNS);
   fprintf(out, "     km deg %7s  %s\n", timed ? "heard" : "SNR", timed ? "best mode half the time" : "best mode");
-  for (size_t i = 0; i < COLUMNS; i++) fputc('-', out);
+  for (size_t i = 0; i < ES_DIGEST_COLUMNS; i++) fputc('-', out);
   fputc('\n', out);
   for (size_t i = 0; i < n; i++)
     put_row(out, json_array_get(listeners, ranks[i].listener), json_array_get(paths, ranks[i].listener), timed);
@@ -204,6 +162,18 @@ static void put_beacon(FILE *out, const json_t *data) {
   put_wrapped(out, text_of(data, "method"), 0);
 }
 
+/* It comes with lines of its own. */
+static void put_sheet(FILE *out, const char *text) {
+  if (text[0] == '\0') return;
+  fputc('\n', out);
+  for (const char *line = text + strspn(text, "\n"); *line != '\0';) {
+    size_t n = strcspn(line, "\n");
+    put_bytes(out, line, n);
+    fputc('\n', out);
+    line += n + (line[n] == '\n');
+  }
+}
+
 int32_t es_digest_write(const char *path, const json_t *data, es_error *err) {
   char *text = NULL;
   size_t n = 0;
@@ -220,8 +190,7 @@ int32_t es_digest_write(const char *path, const json_t *data, es_error *err) {
             put_table(out, data, json_is_true(json_object_get(data, "timed")));
   if (json_array_size(json_object_get(data, "cautions")) > 0) fputs("\nBeware\n\n", out);
   put_pairs(out, json_object_get(data, "cautions"));
-  if (text_of(data, "sheet")[0] != '\0') fputs("\nThe beacon sheet\n\n", out);
-  put_laid_out(out, text_of(data, "sheet"));
+  put_sheet(out, text_of(data, "sheet"));
   fputc('\n', out);
   put_wrapped(out, text_of(data, "foot"), 0);
   ok = fclose(out) == 0 && ok;

@@ -50,7 +50,7 @@ static char *card_text(const es_pages *pages, size_t listener) {
   if (arena != NULL && page != NULL) {
     es_page_begin(page, arena, "Prediction, not measurement", pages->setup->job->listeners.items[listener].name);
     es_card_fill(pages, listener, page);
-    text = es_page_text(page);
+    text = es_page_text(page, 100);
   }
   free(page);
   es_arena_destroy(arena);

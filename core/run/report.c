@@ -408,9 +408,6 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
     json_object_set_new(data, "map",
                         json_pack("{s:f,s:o}", "radius_km", es_report_radius_m(&v->setup->frame) / 1e3, "graticule",
                                   es_report_graticule(&v->setup->frame, true)));
-  char *sheet = file_text(folder, "beacon-sheet.txt", &whole);
-  if (sheet != NULL) json_object_set_new(data, "sheet", json_string(sheet));
-  free(sheet);
   add_words(v, run_id, data);
   if (whole) return data;
   json_decref(data);
@@ -475,6 +472,14 @@ static void fill_sheet(const es_report_view *v, const char *folder, const char *
   es_beacon_sheet_fill(&pages, page);
 }
 
+/* As text, narrow enough for a mailing list. False: out of memory. */
+static bool add_sheet_text(const es_page *sheet, json_t *data) {
+  char *text = es_page_text(sheet, ES_DIGEST_COLUMNS);
+  bool ok = text != NULL && json_object_set_new(data, "sheet", json_string(text)) == 0;
+  free(text);
+  return ok;
+}
+
 int32_t es_report_finish(es_report_book *book, const es_heights *heights, const char *decision, json_t *inputs,
                          const char *folder, const char *run_id, es_error *err) {
   es_report_view *v = &book->view;
@@ -488,7 +493,7 @@ int32_t es_report_finish(es_report_book *book, const es_heights *heights, const 
   es_page sheet = {.full = true};
   es_arena *arena = es_arena_create();
   if (arena != NULL) fill_sheet(v, folder, run_id, arena, &sheet);
-  if (sheet.full || data == NULL || html == NULL || digest == NULL || !list_pictures(v, folder, &p))
+  if (data == NULL || !add_sheet_text(&sheet, data) || html == NULL || digest == NULL || !list_pictures(v, folder, &p))
     status = es_fail(err, ES_E_MEMORY, "%s: out of memory, or what belongs into it cannot be read", folder);
   es_report report = {
       data, book->grids, book->n_grids, p.items, p.n, &sheet, (size_t)(v->setup->job->report_max_mb * 1e6)};

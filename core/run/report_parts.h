@@ -22,7 +22,8 @@ json_t *es_report_path(const es_report_view *view, size_t scenario, size_t liste
 /* Figure that marks and colours stand for: the share heard, or the median SNR of a chain without time. */
 double es_report_value(const es_report_view *view, size_t scenario, size_t listener);
 const char *es_shape_name(es_mark_shape shape);
-/* digest.c: plain text of at most 72 columns from the report's JSON. */
+/* digest.c: plain text from the report's JSON. */
+enum { ES_DIGEST_COLUMNS = 72 };
 int32_t es_digest_write(const char *path, const json_t *data, es_error *err);
 
 #endif

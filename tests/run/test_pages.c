@@ -155,6 +155,22 @@ static void card_without_ground(void **state) {
   assert_null(strstr(text, "SNR in 2500 Hz"));
 }
 
+/* As narrow as it is asked for: what is too long goes on under its own column. */
+static void narrow(void **state) {
+  fixture *f = *state;
+  es_page_begin(&f->page, f->j.results, "eyebrow", "Beacon sheet");
+  es_page_row(&f->page, "At the amplifier", "27.0 dBm (501 mW), as stated; its spread is common practice");
+  es_page_caution(&f->page, "These are cautions, not a design. Local rules and licensed practice decide.");
+  char *text = es_page_text(&f->page, 64);
+  assert_non_null(text);
+  assert_string_equal(text, "eyebrow\nBeacon sheet\n"
+                            "  At the amplifier          27.0 dBm (501 mW), as stated; its\n"
+                            "                            spread is common practice\n"
+                            "  ! These are cautions, not a design. Local rules and licensed\n"
+                            "    practice decide.\n");
+  free(text);
+}
+
 static void too_long(void **state) {
   fixture *f = *state;
   es_error err = {0};
@@ -167,6 +183,6 @@ static void too_long(void **state) {
 #define EACH(test) cmocka_unit_test_setup_teardown(test, set_up, tear_down)
 
 int main(void) {
-  const struct CMUnitTest tests[] = {EACH(sheet), EACH(card), EACH(card_without_ground), EACH(too_long)};
+  const struct CMUnitTest tests[] = {EACH(sheet), EACH(card), EACH(card_without_ground), EACH(narrow), EACH(too_long)};
   return cmocka_run_group_tests_name("pages", tests, NULL, NULL);
 }
