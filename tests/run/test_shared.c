@@ -58,7 +58,7 @@ static void same_layer(const float *a, const float *b, size_t n, const char *wha
 static es_map_layers map_of(island_job *j, size_t scenario, es_map_cells *cells) {
   const es_setup *setup = es_setup_in(&j->setup, scenario);
   es_error err = {0};
-  es_map_layers layers;
+  es_map_layers layers = {0};
   if (es_map_cells_make(setup, 1, cells, &err) != 0 ||
       es_map_compute(setup, &j->job->scenarios[scenario], cells, &j->percents, 1, j->worker, NULL, &layers, &err) != 0)
     fail_msg("%s", err.detail);
