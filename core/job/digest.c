@@ -68,7 +68,7 @@ static bool is_among(const char *where, const char *const *names, size_t n) {
     if (strcmp(where, names[i]) == 0) return true;
   return false;
 }
-#define IS_AMONG(where, names) is_among(where, names, sizeof names / sizeof *names)
+#define IS_AMONG(where, names) is_among((where), (names), sizeof(names) / sizeof *(names))
 
 /* `where` is the path of keys down to the node, parted by points. */
 static void mix_node(digest *d, es_node node, const char *where, int depth) {

@@ -89,8 +89,8 @@ size_t es_fan_cells(const es_fan *fan, const es_fan_ray *ray, es_fan_cell *out) 
   offsets(ray->wedge, 0, 1, &east_j, &north_j);
   step s = step_to(fan, ray, 1);
   for (; s.r <= ray->rings; step_on(&s)) {
-    bool inside = cell_at(fan, s.r * east_r + s.j * east_j, s.r * north_r + s.j * north_j, &out[n]);
-    n += inside && owned(&s);
+    bool own = owned(&s), in = cell_at(fan, s.r * east_r + s.j * east_j, s.r * north_r + s.j * north_j, &out[n]);
+    n += (size_t)own & (size_t)in; /* no branch */
   }
   return n;
 }
