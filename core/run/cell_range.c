@@ -1,9 +1,9 @@
 #include "run/cell_range.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
+#include "base/large.h"
 #include "output/output.h"
 #include "run/path.h"
 
@@ -81,8 +81,8 @@ static double need_of(const es_setup *setup) {
 
 int32_t es_cell_range_make(const es_setup *setup, const es_map_cells *cells, const es_map_layers *l, es_cell_range *out,
                            es_error *err) {
-  out->low_percent = malloc(l->n_cells * sizeof *out->low_percent);
-  out->high_percent = malloc(l->n_cells * sizeof *out->high_percent);
+  out->low_percent = es_map_layer_create(setup, l->n_cells);
+  out->high_percent = es_map_layer_create(setup, l->n_cells);
   if (out->low_percent == NULL || out->high_percent == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   sigmas s = sigmas_of(setup);
   double need = need_of(setup);
@@ -101,7 +101,7 @@ int32_t es_cell_range_make(const es_setup *setup, const es_map_cells *cells, con
 }
 
 void es_cell_range_free(es_cell_range *range) {
-  free(range->low_percent);
-  free(range->high_percent);
+  es_large_free(range->low_percent);
+  es_large_free(range->high_percent);
   *range = (es_cell_range){0};
 }

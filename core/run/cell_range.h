@@ -10,7 +10,7 @@
 #include "run/map.h"
 
 typedef struct es_cell_range {
-  float *low_percent, *high_percent; /* [cell]; NaN: no answer */
+  float *low_percent, *high_percent; /* [cell]; NaN: no answer. Layers as es_map_layer_create() makes them */
 } es_cell_range;
 
 /* Of every cell. The layers must have heard_percent and way_median. Both arrays belong to the caller, who frees them

@@ -79,6 +79,7 @@ static uint8_t *add_grid(es_report_book *book, const char *what, size_t scenario
   return bytes;
 }
 
+/* A layer that es_map_layer_create() made, which may rest afterwards. */
 static int32_t take_layer(es_report_book *book, const char *what, size_t scenario, int side, const float *values,
                           uint8_t (*code)(double)) {
   if (values == NULL) return 0;
