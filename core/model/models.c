@@ -12,8 +12,8 @@
 #include "model/blame.h"
 
 const char *es_role_name(int32_t role) {
-  static const char *const names[] = {"?", "term", "end", "fading", "way", "total", "event"};
-  return role >= ES_TERM && role <= ES_EVENT ? names[role] : names[0];
+  static const char *const names[] = {"?", "term", "end", "fading", "way", "total"};
+  return role >= ES_TERM && role <= ES_TOTAL ? names[role] : names[0];
 }
 
 /* --- opening ---------------------------------------------------------------------------------------------------------- */
@@ -28,9 +28,9 @@ static const char *what_is_wrong_with(const es_setting *s) {
 
 static const char *what_is_wrong(const es_model *m) {
   if (m->id == NULL || m->id[0] == '\0') return "it has no id";
-  if (m->role < ES_TERM || m->role > ES_EVENT) return "its role is none of term, end, fading, way, total, event";
+  if (m->role < ES_TERM || m->role > ES_TOTAL) return "its role is none of term, end, fading, way, total";
   if (m->evaluate == NULL) return "it has no evaluate()";
-  if (m->role != ES_TOTAL && m->role != ES_EVENT && (m->touches & ES_ALL_WAYS) == 0) return "it touches no way";
+  if (m->role != ES_TOTAL && (m->touches & ES_ALL_WAYS) == 0) return "it touches no way";
   if (m->n_settings > 0 && m->settings == NULL) return "it counts settings and shows none";
   if ((m->prepare == NULL) != (m->prepared_bytes == NULL)) return "prepare() and prepared_bytes() must come together";
   for (size_t i = 0; i < m->n_settings; i++)

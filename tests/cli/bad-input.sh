@@ -109,7 +109,7 @@ missing-model.yaml: models: pixies is not installed; see: earshot models
 END
 job sound.yaml "$tile" "$chain" "$list"
 expect 1 with sound.yaml other-abi <<END
-$bad/other-abi/other-abi.so: not a model: it speaks interface version 77, this program 0
+$bad/other-abi/other-abi.so: not a model: it speaks interface version 77, this program 1
 END
 expect 1 with sound.yaml no-symbol <<END
 $bad/no-symbol/no-symbol.so: not a model: it exports no es_model_entry

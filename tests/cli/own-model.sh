@@ -27,14 +27,20 @@ END
 sed -e 's/^chain: .*/chain: diffraction\nmodels: [free-space, diffraction, gases, sea-spray]/' -e 's/^season: .*/season: no-trees/' \
   -e "s#\.\./\.\./terrain-samples#$here/terrain-samples#" examples/skarn-head/job.yaml >"$work/job.yaml"
 cp examples/skarn-head/*.csv "$work/"
-term() { # of a listener, at its only percentage
-  "$earshot" path "$work/job.yaml" "$1" --json --quiet --models-from "$work/own-model" >"$work/path.json"
+term() { # of a listener, at its only percentage, with the model from a folder
+  "$earshot" path "$work/job.yaml" "$1" --json --quiet --models-from "$2" >"$work/path.json"
   sed -n '/"sea-spray": \[/{n;s/[ ,]//g;p;q;}' "$work/path.json"
 }
-value=$(term Q9RIG)
+value=$(term Q9RIG "$work/own-model")
 distance=$(sed -n 's/.*"distance_km": \([0-9.]*\).*/\1/p' "$work/path.json")
 awk -v term="${value:-none}" -v km="$distance" 'BEGIN { exit !(km > 100 && term > 0.005 * km && term <= 0.01 * km) }' ||
   fail "sea-spray adds ${value:-nothing} dB on $distance km of sea and cape to Q9RIG"
+
+# A binary of the day on which the interface was frozen, version 1, says the same for ever after (x86-64, Linux).
+if [ "$(uname -m)" = x86_64 ]; then
+  kept=$(term Q9RIG "$here/tests/abi/kept")
+  [ -n "$kept" ] && [ "$kept" = "$value" ] || fail "the kept sea-spray.so adds ${kept:-nothing} dB, a new one ${value:-nothing}"
+fi
 
 # The manual shows this very file.
 sed '1d' examples/own-model/sea-spray.c >"$work/file"

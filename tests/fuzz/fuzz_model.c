@@ -44,7 +44,7 @@ static int32_t create(const double *values, void **self, es_error *err) {
 
 /* Exactly `room` bytes on the heap, so that a byte too many is seen. */
 static es_model *declare(source *s, size_t room, es_setting settings[4]) {
-  es_model m = {.abi = (uint32_t)take(s, 1) & 1, .size = (uint32_t)take(s, 2)};
+  es_model m = {.abi = ES_ABI + ((uint32_t)take(s, 1) & 1), .size = (uint32_t)take(s, 2)};
   if (take(s, 1) & 1) m.size = sizeof m;
   m.id = take_text(s);
   m.title = take_text(s);

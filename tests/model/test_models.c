@@ -30,7 +30,7 @@ static es_model_set open_set(const char *folder) {
 static const struct refusal {
   const char *file, *reason;
 } refusals[] = {
-    {"/other-abi.so", "it speaks interface version 7, this program 0"},
+    {"/other-abi.so", "it speaks interface version 8, this program 1"},
     {"/no-symbol.so", "it exports no es_model_entry"},
     {"/wrong-role.so", "its role is none of"},
     {"/no-way.so", "it touches no way"},

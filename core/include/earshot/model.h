@@ -23,8 +23,9 @@
  * Memory: everything behind a task belongs to the host and is valid until `evaluate` returns; arrays of an answer are
  * brought by the host, filled by the model.
  *
- * STATUS: a draft. It becomes version 1, and stays loadable for ever after, once the house has used it for foliage, the
- * listener's answer and events.                                                                                        */
+ * STATUS: version 1, frozen. What stands here keeps its meaning and its place, and a library built with it stays loadable.
+ * What comes later stands at the end of a structure; es_setting, of which models make arrays, never grows. Role 6 is kept
+ * for losses while something lasts (a rain cell, an aircraft); no host takes it yet.                                    */
 #ifndef EARSHOT_MODEL_H
 #define EARSHOT_MODEL_H
 
@@ -35,7 +36,7 @@
 extern "C" {
 #endif
 
-#define ES_ABI 0u /* 0: draft. A host loads only its own version. */
+#define ES_ABI 1u /* a host loads its own version only */
 
 #if defined(_WIN32)
 #define ES_EXPORT __declspec(dllexport)
@@ -52,8 +53,7 @@ enum {
   ES_END = 2,    /* dB lost at one end, in the direction a way leaves or arrives */
   ES_FADING = 3, /* share of its active time that a fade is exceeded, percent */
   ES_WAY = 4,    /* a basic transmission loss of its own, dB */
-  ES_TOTAL = 5,  /* a whole answer: the basic transmission loss of all ways together, dB */
-  ES_EVENT = 6   /* loss while something lasts (rain cell, aircraft), dB */
+  ES_TOTAL = 5   /* a whole answer: the basic transmission loss of all ways together, dB */
 };
 
 /* Ways a signal travels; a term, an end or a fading says which it touches. */
