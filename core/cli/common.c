@@ -14,7 +14,8 @@ enum { KEY_MODELS_FROM = 1000, KEY_QUIET, KEY_THREADS, KEY_MEMORY };
 static const struct argp_option options[] = {
     {"models-from", KEY_MODELS_FROM, "DIR", 0, "Look for models in DIR first; may be given more than once", 10},
     {"threads", KEY_THREADS, "N", 0, "Use N threads (default: all processors); the result does not depend on it", 10},
-    {"memory", KEY_MEMORY, "MB", 0, "Refuse a job that needs more; see what check says of it", 10},
+    {"memory", KEY_MEMORY, "MB", 0,
+     "Keep a map's layers on the disk, or refuse a job, that needs more; check says how much", 10},
     {"quiet", KEY_QUIET, NULL, 0, "No progress, no notes; faults are always told", 10},
     {0}};
 

@@ -31,7 +31,7 @@ wall() { # seconds a command takes
   date +%s.%N | awk -v b="$begin" '{ printf "%.3f\n", $1 - b }'
 }
 stage() { # job threads stage column: 2 wall, 3 processor time
-  "$bench/map_bench" "$1" "$models" "$2" out.tif | awk -v s="$3" -v c="$4" '$1 == s { sum += $c } END { print sum }'
+  "$bench/map_bench" "$1" "$models" "$2" loss out.tif | awk -v s="$3" -v c="$4" '$1 == s { sum += $c } END { print sum }'
 }
 divide() { awk -v a="$1" -v b="$2" 'BEGIN { printf "%.2f", (b > 0 ? a / b : 0) }'; }
 row() { printf '| %-52s | %10s | %10s | %8s | %-18s |\n' "$@"; }
@@ -74,7 +74,7 @@ target_2048=1.5 target_4096=2.5 target_8192=3.0
 for side in $sides; do
   hills "$side"
   cells=$((side * side))
-  ours=$(repeat wall "$bench/map_bench" "hills-$side.yaml" "$models" "$both" out.tif)
+  ours=$(repeat wall "$bench/map_bench" "hills-$side.yaml" "$models" "$both" loss out.tif)
   theirs=$(repeat wall viewshed "$side")
   eval "target=\${target_$side:-}"
   row "diffraction GeoTIFF $side, s wall, gdal_viewshed" "$ours" "$theirs" "$(divide "$ours" "$theirs")" "<= ${target:-?}"
@@ -106,7 +106,7 @@ if command -v grass >/dev/null; then
   # once: it is slow
   theirs=$(wall grass grass-place/PERMANENT --exec r.viewshed input=hills output=seen coordinates=500015,5199985 \
     observer_elevation=20 target_elevation=10 memory=1500 --overwrite)
-  ours=$(repeat wall "$bench/map_bench" "hills-$middle.yaml" "$models" "$both" out.tif)
+  ours=$(repeat wall "$bench/map_bench" "hills-$middle.yaml" "$models" "$both" loss out.tif)
   row "diffraction GeoTIFF $middle, s wall, r.viewshed" "$ours" "$theirs" "$(divide "$theirs" "$ours")" ">= 50 times faster"
 else
   row "diffraction GeoTIFF $middle, r.viewshed" - "no GRASS" - ">= 50 times faster"
