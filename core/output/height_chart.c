@@ -269,19 +269,29 @@ static void value_axis(const drawing *d, const panel *p, double step, const char
   es_pen_line(&d->pen, ES_TYPE_HEADING, d->ink, p->x, p->y - p->h - 14.0, ES_LEFT, p->w, what);
 }
 
-/* Names stand at the lines' ends, moved apart where they would meet. */
+enum { NAMED_LINES = 8 };
+
+/* Lines by where they end, the highest first. */
+static size_t order_lines(const es_height_chart *c, size_t *order) {
+  size_t n = 0;
+  for (size_t l = 0; l < c->n_lines && l < NAMED_LINES; l++) {
+    size_t at = n++;
+    for (; at > 0 && c->lines[order[at - 1]].listeners[c->n - 1] < c->lines[l].listeners[c->n - 1]; at--)
+      order[at] = order[at - 1];
+    order[at] = l;
+  }
+  return n;
+}
+
+/* Names stand at the lines' ends, from the highest down, moved apart where they would meet. */
 static void name_lines(const drawing *d, const panel *p) {
   const es_height_chart *c = d->chart;
-  double taken[8];
-  size_t n = c->n_lines < 8 ? c->n_lines : 8;
-  for (size_t l = 0; l < n; l++) {
-    double y = up(p, c->lines[l].listeners[c->n - 1]) + 4.5;
-    for (bool moved = true; moved;) {
-      moved = false;
-      for (size_t k = 0; k < l; k++)
-        if (fabs(taken[k] - y) < 17.0) y = taken[k] + 17.0, moved = true;
-    }
-    taken[l] = y;
+  size_t order[NAMED_LINES], n = order_lines(c, order);
+  double free_from = -INFINITY;
+  for (size_t i = 0; i < n; i++) {
+    size_t l = order[i];
+    double y = fmax(up(p, c->lines[l].listeners[c->n - 1]) + 4.5, free_from);
+    free_from = y + 17.0;
     char text[96];
     snprintf(text, sizeof text, "%.60s: %g", c->lines[l].name, c->lines[l].listeners[c->n - 1]);
     es_pen_line(&d->pen, ES_TYPE_LABEL, d->ink, p->x + p->w + 10.0, y, ES_LEFT, RIGHT - p->x - p->w - 10.0, text);

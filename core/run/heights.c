@@ -76,6 +76,15 @@ static bool opens_group(const es_job *job, size_t s) {
   return true;
 }
 
+/* Pages show the first site alone. */
+static size_t find_proposed(const es_heights *h, const es_job *job, const es_ranking *ranking) {
+  size_t best = ranking->n > 0 ? es_ranking_best(ranking, 0) : 0;
+  for (size_t g = 0; es_job_in(job, best)->site == es_job_in(job, 0)->site && g < h->n_groups; g++)
+    for (size_t i = 0; i < h->groups[g].n; i++)
+      if (h->groups[g].scenarios[i] == best) return g;
+  return 0;
+}
+
 int32_t es_heights_make(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                         es_heights *out, es_error *err) {
   const es_job *job = setup->job;
@@ -94,6 +103,7 @@ int32_t es_heights_make(const es_setup *setup, const es_percentages *percents, c
     g.price_db = es_height_feeder_db(setup, &g, g.best) - es_height_feeder_db(setup, &g, 0);
     out->groups[out->n_groups++] = g;
   }
+  if (status == 0) out->proposed = find_proposed(out, job, &ranking);
   es_ranking_free(&ranking);
   return status;
 }
@@ -124,7 +134,7 @@ size_t es_listeners_hearing(const es_setup *setup, const es_percentages *p, cons
 }
 
 size_t es_recommended_scenario(const es_heights *heights) {
-  const es_height_group *g = heights->n_groups > 0 ? &heights->groups[0] : NULL;
+  const es_height_group *g = heights->n_groups > 0 ? &heights->groups[heights->proposed] : NULL;
   return g != NULL ? g->scenarios[g->best] : 0;
 }
 

@@ -22,6 +22,7 @@ typedef struct es_height_group {
 typedef struct es_heights {
   es_height_group *groups;
   size_t n_groups;
+  size_t proposed; /* group of the best scenario at the first site; 0 when that varies no height */
   es_arena *arena;
 } es_heights;
 

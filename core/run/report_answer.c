@@ -59,6 +59,9 @@ static size_t hearing(const es_report_view *v, size_t scenario) {
   return es_listeners_hearing(v->setup, v->percents, v->answers, scenario);
 }
 
+/* Of the scenario that is shown; there must be one. */
+static const es_height_group *shown_group(const es_report_view *v) { return &v->heights->groups[v->heights->proposed]; }
+
 static void title_text(const es_report_view *v, char *out, size_t n) {
   size_t heard = es_listeners_hearing(v->setup, v->percents, v->answers, v->shown), all = v->answers->n_listeners;
   double height = v->setup->job->scenarios[v->shown].height_m;
@@ -68,7 +71,7 @@ static void title_text(const es_report_view *v, char *out, size_t n) {
     snprintf(out, n, "%zu of %zu listeners hear the beacon%s.", heard, all, more_than_half(v));
   else
     snprintf(out, n,
-             v->heights->groups[0].stop < v->heights->groups[0].n
+             shown_group(v)->stop < shown_group(v)->n
                  ? "Put the antenna at %g\u00a0m. Then %zu of %zu listeners hear the beacon%s."
                  : "At %g\u00a0m, %zu of %zu listeners hear the beacon%s.",
              height, heard, all, more_than_half(v));
@@ -76,7 +79,7 @@ static void title_text(const es_report_view *v, char *out, size_t n) {
 
 static void height_fact(const es_report_view *v, json_t *facts) {
   if (v->heights->n_groups == 0 || v->answers->n_listeners == 0) return;
-  const es_height_group *g = &v->heights->groups[0];
+  const es_height_group *g = shown_group(v);
   const es_scenario *all = v->setup->job->scenarios;
   size_t low = es_listeners_hearing(v->setup, v->percents, v->answers, g->scenarios[0]);
   double lowest = all[g->scenarios[0]].height_m, highest = all[g->scenarios[g->n - 1]].height_m;

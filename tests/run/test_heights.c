@@ -99,6 +99,28 @@ static void coax_against_an_amplifier_at_the_antenna(void **state) {
   island_close(&j);
 }
 
+/* The pages propose a height of the better way to build, not of the one that stands first. */
+static void proposes_the_better_group(void **state) {
+  (void)state;
+  island_job j;
+  es_listener_answers answers;
+  es_heights heights;
+  es_error err = {0};
+  island_open(&j,
+              "  antenna: {gain_dbi: 10, height_m: 15}\n  power: {at_amplifier_dbm: -25, feeder: {line: "
+              "foam-coax-10mm, length_m: 15}}",
+              LIST, "vary: {amplifier: [foot, antenna], height_m: [10, 15]}\nclimate: {delta_n_median: 40}\n");
+  answers_of(&j, &answers);
+  assert_int_equal(es_heights_make(&j.setup, &j.percents, &answers, &heights, &err), 0);
+  assert_int_equal(heights.n_groups, 2);
+  const es_height_group *g = &heights.groups[heights.proposed];
+  assert_near(es_height_feeder_db(&j.setup, g, 1), 0.0, 1e-12); /* the amplifier at the antenna */
+  assert_int_equal(es_recommended_scenario(&heights), g->scenarios[g->best]);
+  es_heights_free(&heights);
+  es_listener_answers_free(&answers);
+  island_close(&j);
+}
+
 /* Every metre of mast costs a metre of coax, and the advice tells the price. */
 static void price_in_feeder_loss(void **state) {
   (void)state;
@@ -237,6 +259,7 @@ static void most_listeners(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(excess_of_the_smooth_earth), cmocka_unit_test(coax_against_an_amplifier_at_the_antenna),
-      cmocka_unit_test(price_in_feeder_loss), cmocka_unit_test(stop_point_and_knees), cmocka_unit_test(most_listeners)};
+      cmocka_unit_test(proposes_the_better_group),  cmocka_unit_test(price_in_feeder_loss),
+      cmocka_unit_test(stop_point_and_knees),       cmocka_unit_test(most_listeners)};
   return cmocka_run_group_tests_name("heights", tests, NULL, NULL);
 }
