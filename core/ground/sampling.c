@@ -1,7 +1,7 @@
 #include "ground/sampling.h"
 
 #ifdef ES_X86_LEVELS
-#include "base/processor.h"
+#include "earshot/x86_level.h"
 
 extern const es_sampling es_sampling_v2, es_sampling_v3, es_sampling_v4;
 

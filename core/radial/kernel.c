@@ -1,7 +1,7 @@
 #include "radial/kernel.h"
 
 #ifdef ES_X86_LEVELS
-#include "base/processor.h"
+#include "earshot/x86_level.h"
 
 extern const es_kernel es_kernel_v2, es_kernel_v3, es_kernel_v4;
 

@@ -2,13 +2,13 @@
 #include "common/delta_bullington.h"
 
 #ifdef ES_X86_LEVELS
-#include "common/x86_level.h"
+#include "earshot/x86_level.h"
 
 extern const db_kernel db_kernel_v2, db_kernel_v3, db_kernel_v4;
 
 static const db_kernel *kernel(void) {
   const db_kernel *const forms[] = {&db_kernel_v2, &db_kernel_v3, &db_kernel_v4};
-  return forms[x86_level() - 2];
+  return forms[es_x86_level() - 2];
 }
 #else
 extern const db_kernel db_kernel_portable;

@@ -8,13 +8,13 @@ const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
     0.006764, 0.005227, 0.003976, 0.002978, 0.002196, 0.001594, 0.001139, 0.000802, 0.000555};
 
 #ifdef ES_X86_LEVELS
-#include "common/x86_level.h"
+#include "earshot/x86_level.h"
 
 extern const rain_kernel rain_kernel_v2, rain_kernel_v3, rain_kernel_v4;
 
 double rain_sum(const rain_path *path, double scale) {
   const rain_kernel *kernels[] = {&rain_kernel_v2, &rain_kernel_v3, &rain_kernel_v4};
-  return kernels[x86_level() - 2]->sum(path, scale);
+  return kernels[es_x86_level() - 2]->sum(path, scale);
 }
 #else
 extern const rain_kernel rain_kernel_portable;

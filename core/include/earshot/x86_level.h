@@ -1,9 +1,10 @@
-/* x86_level.h - which of a kernel's forms this processor runs: 2, 3 or 4, the levels of the x86-64 psABI. ES_X86_LEVELS is the
- * highest that was compiled for. */
-#ifndef EARSHOT_PLUGINS_X86_LEVEL_H
-#define EARSHOT_PLUGINS_X86_LEVEL_H
+/* earshot/x86_level.h - which of a kernel's forms this processor runs: the highest of the x86-64 levels 2, 3 and 4 of the psABI
+ * that it has and that was compiled for (ES_X86_LEVELS). Other processors have one form of each kernel and do not ask.
+ * [any thread] */
+#ifndef EARSHOT_X86_LEVEL_H
+#define EARSHOT_X86_LEVEL_H
 
-static inline int x86_level(void) {
+static inline int es_x86_level(void) {
   if (ES_X86_LEVELS >= 4 && __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&
       __builtin_cpu_supports("avx512cd") && __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl"))
     return 4;
