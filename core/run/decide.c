@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/large.h"
 #include "base/text.h"
 #include "run/sheets.h"
 
@@ -16,7 +17,7 @@ struct es_decision {
   es_pair *pairs;
   size_t n_pairs;
   es_area *area;  /* [scenario] */
-  float **median; /* [scenario] the layer, when a pair waits for it; NULL */
+  float **median; /* [scenario] the layer, as es_map_layer_create() makes it, when a pair waits for it; NULL */
   bool mapped;
 };
 
@@ -59,7 +60,7 @@ es_decision *es_decision_open(const es_setup *setup, const es_percentages *perce
 
 void es_decision_close(es_decision *d) {
   if (d == NULL) return;
-  for (size_t s = 0; d->median != NULL && s < d->setup->job->n_scenarios; s++) free(d->median[s]);
+  for (size_t s = 0; d->median != NULL && s < d->setup->job->n_scenarios; s++) es_large_free(d->median[s]);
   free(d->median);
   free(d->area);
   free(d->pairs);
@@ -109,10 +110,10 @@ static int32_t write_change(es_decision *d, size_t number, const es_map_cells *c
   size_t other = pair.from == scenario ? pair.to : pair.from;
   const es_frame *mine = &es_setup_in(d->setup, scenario)->frame, *theirs = &es_setup_in(d->setup, other)->frame;
   bool forward = pair.to == scenario;
-  float *change = malloc(cells->n * sizeof *change);
+  float *change = es_map_layer_create(d->setup, cells->n);
   char *stem = es_format("compare-%02zu", number + 1);
   if (change == NULL || stem == NULL) {
-    free(change);
+    es_large_free(change);
     free(stem);
     return es_fail(err, ES_E_MEMORY, "out of memory");
   }
@@ -123,7 +124,7 @@ static int32_t write_change(es_decision *d, size_t number, const es_map_cells *c
   es_change_sheet sheet = {stem, pair, scenario};
   int32_t status = es_change_write(es_setup_in(d->setup, scenario), &sheet, d->percents, cells, change, d->answers,
                                    d->place.folder, d->place.run_id, d->place.threads, err);
-  free(change);
+  es_large_free(change);
   free(stem);
   return status;
 }
@@ -138,7 +139,7 @@ static int32_t write_changes(es_decision *d, size_t scenario, const es_map_cells
   }
   for (size_t s = 0; s < scenario; s++) {
     if (d->median[s] == NULL || waits_for(d, s, scenario)) continue;
-    free(d->median[s]);
+    es_large_free(d->median[s]);
     d->median[s] = NULL;
   }
   return status;
@@ -152,9 +153,10 @@ int32_t es_decision_take_map(es_decision *d, size_t scenario, const es_map_cells
   d->area[scenario] = area_of(es_setup_in(d->setup, scenario), layers);
   int32_t status = write_changes(d, scenario, cells, layer, err);
   if (status != 0 || !waits_for(d, scenario, scenario)) return status;
-  d->median[scenario] = malloc(layers->n_cells * sizeof *layer);
+  d->median[scenario] = es_map_layer_create(d->setup, layers->n_cells);
   if (d->median[scenario] == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   memcpy(d->median[scenario], layer, layers->n_cells * sizeof *layer);
+  es_large_rest(d->median[scenario]);
   return 0;
 }
 

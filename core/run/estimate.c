@@ -67,13 +67,18 @@ static int32_t try_rays(const es_setup *setup, const es_percentages *percents, e
 
 static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
 
-/* Layers that wait for another scenario's, to be compared with them, and the difference in the making. */
-static double waiting_layers(const es_job *job) { return job->n_scenarios > 1 ? 3.0 : 0.0; }
+/* Layers that wait for another scenario's, to be compared with them, and the difference in the making: three of leaves, and
+ * one for each pair (one pair is chosen when the job names none), which rest when layers lie on the disk. */
+static double waiting_layers(const es_setup *setup) {
+  const es_job *job = setup->job;
+  double pairs = setup->scratch == NULL ? fmax(1.0, (double)job->n_pairs) : 0.0;
+  return job->n_scenarios > 1 ? 3.0 + pairs : 0.0;
+}
 
 static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
   double rows = setup->frame.rows, cells = (double)setup->frame.cols * rows, layer = cells * sizeof(float);
   double percents = setup->timed ? (double)(ES_YEAR_STEPS + setup->job->n_time_percent) : 1.0;
-  double layers = layer * (double)es_map_layer_count(setup), waiting = layer * waiting_layers(setup->job);
+  double layers = layer * (double)es_map_layer_count(setup), waiting = layer * waiting_layers(setup);
   waiting += (double)es_map_ahead_most(setup, (size_t)cells);
   double raster = fmin(RASTER_BYTES_A_CELL * cells, RASTER_BYTES);
   double rays = threads * 0.5 * rows * (RAY_BYTES_A_RING + RAY_BYTES_A_PERCENT * percents);
