@@ -11,36 +11,12 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/resource.h>
-#include <time.h>
 
 #include "base/large.h"
 #include "output/map_raster.h"
 #include "run/map.h"
 #include "run/worker.h"
-
-typedef struct clock_pair {
-  double wall_s, cpu_s;
-} clock_pair;
-
-static double seconds_of(clockid_t id) {
-  struct timespec t;
-  clock_gettime(id, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static clock_pair now(void) { return (clock_pair){seconds_of(CLOCK_MONOTONIC), seconds_of(CLOCK_PROCESS_CPUTIME_ID)}; }
-
-static void tell(const char *stage, clock_pair *since) {
-  clock_pair t = now();
-  printf("%-8s %8.3f %8.3f\n", stage, t.wall_s - since->wall_s, t.cpu_s - since->cpu_s);
-  *since = t;
-}
-
-static int give_up(const es_faults *faults, const es_error *err) {
-  for (size_t i = 0; i < faults->n_faults; i++) fprintf(stderr, "%s\n", faults->items[i].text);
-  fprintf(stderr, "map_bench: %s\n", err->detail);
-  return 1;
-}
+#include "stopwatch.h"
 
 /* What gdal_viewshed does with its own raster, in rows of tiles. */
 static int32_t write_plain(const es_setup *setup, float *loss_db, const char *path, es_error *err) {
@@ -89,21 +65,23 @@ int main(int argc, char **argv) {
   clock_pair start = now(), at = start;
   es_job *job = es_job_open(argv[1], &faults);
   if (job == NULL || !es_setup_plan(job, &folders, &setup, &faults) || !es_setup_ground(&setup, &faults, NULL))
-    return give_up(&faults, &err);
+    return give_up("map_bench", &faults, &err);
   tell("ground", &at);
   es_worker *workers = es_workers_create(threads);
   es_percentages percents = es_percentages_of(job, setup.timed, setup.highest_percent);
   es_map_cells cells;
-  if (workers == NULL || es_map_cells_make(&setup, threads, &cells, &err) != 0) return give_up(&faults, &err);
+  if (workers == NULL || es_map_cells_make(&setup, threads, &cells, &err) != 0)
+    return give_up("map_bench", &faults, &err);
   tell("cells", &at);
   for (size_t s = 0; s < job->n_scenarios; s++) {
     es_map_layers layers;
     bool ok = alone ? loss_alone(job, cells.n, &layers) : es_map_layers_create(&setup, cells.n, &layers);
     if (!ok ||
         es_map_fill(&setup, &job->scenarios[s], &cells, &percents, threads, workers, NULL, 1, &layers, &err) != 0)
-      return give_up(&faults, &err);
+      return give_up("map_bench", &faults, &err);
     tell("map", &at);
-    if (argc > 5 && write_loss(&setup, &layers, argv[5], cog, threads, &err) != 0) return give_up(&faults, &err);
+    if (argc > 5 && write_loss(&setup, &layers, argv[5], cog, threads, &err) != 0)
+      return give_up("map_bench", &faults, &err);
     tell("write", &at);
     es_map_layers_free(&layers);
   }

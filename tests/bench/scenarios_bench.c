@@ -5,34 +5,10 @@
  * Prints `listeners wall_s cpu_s` and, for a job with a map, `maps wall_s cpu_s`; ground is read before the clock starts.   */
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
 #include "run/listeners.h"
 #include "run/map_ahead.h"
-
-typedef struct clock_pair {
-  double wall_s, cpu_s;
-} clock_pair;
-
-static double seconds_of(clockid_t id) {
-  struct timespec t;
-  clock_gettime(id, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static clock_pair now(void) { return (clock_pair){seconds_of(CLOCK_MONOTONIC), seconds_of(CLOCK_PROCESS_CPUTIME_ID)}; }
-
-static void tell(const char *stage, clock_pair since) {
-  clock_pair t = now();
-  printf("%s %.3f %.3f\n", stage, t.wall_s - since.wall_s, t.cpu_s - since.cpu_s);
-}
-
-static int give_up(const es_faults *faults, const es_error *err) {
-  for (size_t i = 0; i < faults->n; i++)
-    if (!faults->items[i].note) fprintf(stderr, "%s\n", faults->items[i].text);
-  fprintf(stderr, "scenarios_bench: %s\n", err->detail);
-  return 1;
-}
+#include "stopwatch.h"
 
 static int32_t listen_all(const es_setup *setup, const es_percentages *percents, int threads, es_worker *workers,
                           es_error *err) {
@@ -40,7 +16,7 @@ static int32_t listen_all(const es_setup *setup, const es_percentages *percents,
   clock_pair since = now();
   int32_t status = es_listeners_evaluate(setup, percents, threads, workers, NULL, &answers, err);
   if (status != 0) return status;
-  tell("listeners", since);
+  tell("listeners", &since);
   es_listener_answers_free(&answers);
   return 0;
 }
@@ -59,7 +35,7 @@ static int32_t map_all(const es_setup *setup, const es_percentages *percents, in
   }
   es_map_ahead_destroy(ahead);
   es_map_cells_free(&cells);
-  if (status == 0) tell("maps", since);
+  if (status == 0) tell("maps", &since);
   return status;
 }
 
@@ -73,12 +49,14 @@ int main(int argc, char **argv) {
   int threads = atoi(argv[3]);
   es_job *job = es_job_open(argv[1], &faults);
   if (job == NULL || !es_setup_plan(job, &folders, &setup, &faults) || !es_setup_ground(&setup, &faults, NULL))
-    return give_up(&faults, &err);
+    return give_up("scenarios_bench", &faults, &err);
   es_worker *workers = es_workers_create(threads);
   es_percentages percents = es_percentages_of(job, setup.timed, setup.highest_percent);
-  if (workers == NULL) return give_up(&faults, &err);
-  if (job->listeners.n > 0 && listen_all(&setup, &percents, threads, workers, &err) != 0) return give_up(&faults, &err);
-  if (setup.has_frame && map_all(&setup, &percents, threads, workers, &err) != 0) return give_up(&faults, &err);
+  if (workers == NULL) return give_up("scenarios_bench", &faults, &err);
+  if (job->listeners.n > 0 && listen_all(&setup, &percents, threads, workers, &err) != 0)
+    return give_up("scenarios_bench", &faults, &err);
+  if (setup.has_frame && map_all(&setup, &percents, threads, workers, &err) != 0)
+    return give_up("scenarios_bench", &faults, &err);
   es_workers_destroy(workers, threads);
   es_setup_close(&setup);
   es_job_close(job);
