@@ -155,6 +155,8 @@ static void title_text(const charts *c, char *out) {
   double best_m = c->setup->job->scenarios[g->scenarios[g->best]].height_m;
   if (g->stop < g->n)
     snprintf(out, TEXT, "%g\u00a0m is high enough: above it nobody gains more than 1\u00a0dB", best_m);
+  else if (g->best + 1 == g->n)
+    snprintf(out, TEXT, "%g\u00a0m, the highest asked for, is the best", best_m);
   else
     snprintf(out, TEXT, "%g\u00a0m does it: no height is clearly heard by more", best_m);
 }

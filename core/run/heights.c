@@ -377,16 +377,23 @@ void es_height_advice(const es_setup *setup, const es_percentages *percents, con
   double best_m = all[g->scenarios[g->best]].height_m;
   size_t heard = es_listeners_hearing(setup, percents, answers, g->scenarios[g->best]);
   size_t at_lowest = es_listeners_hearing(setup, percents, answers, g->scenarios[0]);
-  char why[192], price[128];
+  char why[192], beside[48] = "", price[128];
   if (g->stop < g->n)
     snprintf(why, sizeof why, "%g m is high enough: from there up to %g m nobody gains or loses more than 1 dB.",
              best_m, highest_m);
+  else if (g->best + 1 == g->n)
+    snprintf(
+        why, sizeof why,
+        "%g m, the highest asked for, is the best, and the last step still changes somebody by more than 1 dB: more "
+        "height may help.",
+        best_m);
   else
     snprintf(why, sizeof why,
              "%g m does it: no height is clearly heard by more, though up to %g m each step changes somebody by "
              "more than 1 dB.",
              best_m, highest_m);
   price_text(setup, g, price, sizeof price);
-  snprintf(out, n, "%s %zu of %zu listeners hear the beacon there, %zu at %g m.%s", why, heard, answers->n_listeners,
-           at_lowest, lowest_m, price);
+  if (g->best > 0) snprintf(beside, sizeof beside, ", %zu at %g m", at_lowest, lowest_m);
+  snprintf(out, n, "%s %zu of %zu listeners hear the beacon there%s.%s", why, heard, answers->n_listeners, beside,
+           price);
 }
