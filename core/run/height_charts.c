@@ -167,55 +167,75 @@ static void upper(char *text) {
     if (*text >= 'a' && *text <= 'z') *text = (char)(*text - 'a' + 'A');
 }
 
+typedef struct words {
+  char title[TEXT], eyebrow[TEXT], counts[TEXT], snr[TEXT], foot[TEXT];
+} words;
+
+static void fill_words(const charts *c, const char *run_id, words *out) {
+  const es_job *job = es_job_in(c->setup->job, c->group->scenarios[0]);
+  const es_scenario *first = &job->scenarios[c->group->scenarios[0]];
+  const char *season = season_words(first->season);
+  char share[64] = "";
+  title_text(c, out->title);
+  if (c->setup->timed) snprintf(share, sizeof share, " at least %g\u00a0%% of the year", job->aim.time_percent);
+  snprintf(out->eyebrow, TEXT, "%.100s%s%.80s \u00b7 height", job->beacon.name,
+           job->variant[0] != '\0' ? " \u00b7 " : "", job->variant);
+  upper(out->eyebrow);
+  snprintf(out->counts, TEXT, "Listeners that hear it%s, of %zu; %g\u00a0dBm, %s.", share, c->answers->n_listeners,
+           first->power_dbm, season);
+  snprintf(out->snr, TEXT,
+           "Signal at each listener against the height of the beacon antenna, %g\u00a0dBm, %s. Sorted by what height "
+           "buys.",
+           first->power_dbm, season);
+  snprintf(out->foot, TEXT, "Feeder loss counted. Run %s.", run_id);
+}
+
+/* --- both charts -------------------------------------------------------------------------------------------------------- */
+
+typedef int32_t (*chart_fn)(const char *png, const char *svg, const es_height_chart *chart, es_error *err);
+
+static int32_t write_chart(chart_fn write, const char *what, size_t number, const char *folder,
+                           const es_height_chart *chart, es_error *err) {
+  char *png = es_format("%s/heights-%02zu-%s.png", folder, number, what),
+       *svg = es_format("%s/heights-%02zu-%s.svg", folder, number, what);
+  int32_t status =
+      png != NULL && svg != NULL ? write(png, svg, chart, err) : es_fail(err, ES_E_MEMORY, "out of memory");
+  free(png);
+  free(svg);
+  return status;
+}
+
 static int32_t write_group(const charts *c, size_t number, const double *covered_km2, const char *folder,
                            const char *run_id, es_error *err) {
   const es_height_group *g = c->group;
-  const es_job *job = es_job_in(c->setup->job, g->scenarios[0]);
-  const es_scenario *first = &job->scenarios[g->scenarios[0]];
   double *height_m = row(c), *area = covered_km2 != NULL ? row(c) : NULL;
   es_height_line lines[LINES + 1];
   es_height_level levels[LINES];
-  es_height_chart chart = {.height_m = height_m, .n = g->n, .proposed = g->best, .lines = lines, .levels = levels};
-  char title[TEXT], eyebrow[TEXT], snr[TEXT], counts[TEXT], foot[TEXT], share[64] = "";
+  words w;
+  fill_words(c, run_id, &w);
+  es_height_chart chart = {.height_m = height_m,
+                           .n = g->n,
+                           .proposed = g->best,
+                           .lines = lines,
+                           .levels = levels,
+                           .title = w.title,
+                           .eyebrow = w.eyebrow,
+                           .foot = w.foot,
+                           .area_km2 = area};
+  chart.n_boxes = c->answers->n_listeners;
+  chart.n_listeners = (double)c->answers->n_listeners;
   chart.boxes = boxes_of(c, &chart.left_out);
   if (height_m == NULL || chart.boxes == NULL || (covered_km2 != NULL && area == NULL) ||
       !lines_of(c, lines, levels, &chart.n_lines, &chart.n_levels))
     return es_fail(err, ES_E_MEMORY, "out of memory");
   for (size_t i = 0; i < g->n; i++) {
-    height_m[i] = job->scenarios[g->scenarios[i]].height_m;
+    height_m[i] = c->setup->job->scenarios[g->scenarios[i]].height_m;
     if (area != NULL) area[i] = covered_km2[g->scenarios[i]];
   }
-  title_text(c, title);
-  if (c->setup->timed) snprintf(share, sizeof share, " at least %g\u00a0%% of the year", job->aim.time_percent);
-  snprintf(eyebrow, sizeof eyebrow, "%.100s%s%.80s \u00b7 height", job->beacon.name,
-           job->variant[0] != '\0' ? " \u00b7 " : "", job->variant);
-  upper(eyebrow);
-  snprintf(snr, sizeof snr,
-           "Signal at each listener against the height of the beacon antenna, %g\u00a0dBm, %s. Sorted by "
-           "what height buys.",
-           first->power_dbm, season_words(first->season));
-  snprintf(counts, sizeof counts, "Listeners that hear it%s, of %zu; %g\u00a0dBm, %s.", share, c->answers->n_listeners,
-           first->power_dbm, season_words(first->season));
-  snprintf(foot, sizeof foot, "Feeder loss counted. Run %s.", run_id);
-  chart.title = title;
-  chart.eyebrow = eyebrow;
-  chart.foot = foot;
-  chart.n_boxes = c->answers->n_listeners;
-  chart.n_listeners = (double)c->answers->n_listeners;
-  chart.area_km2 = area;
-  char *name[4] = {es_format("%s/heights-%02zu-listeners.png", folder, number),
-                   es_format("%s/heights-%02zu-listeners.svg", folder, number),
-                   es_format("%s/heights-%02zu-snr.png", folder, number),
-                   es_format("%s/heights-%02zu-snr.svg", folder, number)};
-  int32_t status = 0;
-  for (int i = 0; i < 4; i++)
-    if (name[i] == NULL) status = es_fail(err, ES_E_MEMORY, "out of memory");
-  chart.lead = counts;
-  if (status == 0) status = es_height_counts_write(name[0], name[1], &chart, err);
-  chart.lead = snr;
-  if (status == 0) status = es_height_snr_write(name[2], name[3], &chart, err);
-  for (int i = 0; i < 4; i++) free(name[i]);
-  return status;
+  chart.lead = w.counts;
+  int32_t status = write_chart(es_height_counts_write, "listeners", number, folder, &chart, err);
+  chart.lead = w.snr;
+  return status == 0 ? write_chart(es_height_snr_write, "snr", number, folder, &chart, err) : status;
 }
 
 int32_t es_height_charts_write(const es_setup *setup, const es_percentages *percents,
