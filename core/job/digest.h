@@ -1,7 +1,8 @@
 /* digest.h - one number that stands for all a job says and for the files it names: to notice that either has changed.
  *
  * Left out is what other records stand for: the list of listeners, the heights, powers and seasons that are scenarios, and
- * the contents (not the names) of the ground's rasters, of which only some may be needed.                                */
+ * the contents (not the names) of the ground's rasters, of which only some may be needed. Left out, too, is what no map hangs
+ * on: what is aimed at, what is compared, the report.                                                                    */
 #ifndef EARSHOT_JOB_DIGEST_H
 #define EARSHOT_JOB_DIGEST_H
 

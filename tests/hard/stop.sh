@@ -72,12 +72,13 @@ run "$work/three"
 same "$work/three" "$out" "one scenario more"
 cp "$work/first.yaml" "$job"
 
-# A comment: no map is computed. Another list of listeners: the rasters stay, the sheets are drawn again.
+# A comment, another aim: no map is computed. Another list of listeners: the rasters stay, the sheets are drawn again.
 stamp
 echo "# a word" >>"$job"
+echo "aim: {time_percent: 60}" >>"$job"
 go
-[ "$(computed)" -eq 0 ] || fail "a comment, and $(computed) maps were computed"
-[ -z "$(touched '*.tif')" ] || fail "a comment rewrote $(touched '*.tif')"
+[ "$(computed)" -eq 0 ] || fail "a comment and an aim, and $(computed) maps were computed"
+[ -z "$(touched '*.tif')" ] || fail "a comment and an aim rewrote $(touched '*.tif')"
 sed -i '2s/,10$/,11/' "$work/job/listeners.csv"
 go
 [ "$(computed)" -eq 0 ] || fail "other listeners, and $(computed) maps were computed"
