@@ -30,6 +30,12 @@ static size_t find_listener(const es_reader *reader, es_node node, const es_job 
   return SIZE_MAX;
 }
 
+static bool is_first(const es_aim *aim, size_t listener) {
+  for (size_t i = 0; i < aim->n_first; i++)
+    if (aim->first[i] == listener) return true;
+  return false;
+}
+
 static void read_first(const es_reader *reader, es_node node, es_job *job) {
   if (node == ES_NO_NODE) return;
   bool list = es_tree_kind(reader->tree, node) == ES_NODE_LIST;
@@ -37,8 +43,12 @@ static void read_first(const es_reader *reader, es_node node, es_job *job) {
   job->aim.first = calloc(n + 1, sizeof *job->aim.first);
   if (job->aim.first == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
   for (size_t i = 0; job->aim.first != NULL && i < n; i++) {
-    size_t at = find_listener(reader, list ? es_tree_item(reader->tree, node, i) : node, job);
-    if (at != SIZE_MAX) job->aim.first[job->aim.n_first++] = at;
+    es_node item = list ? es_tree_item(reader->tree, node, i) : node;
+    size_t at = find_listener(reader, item, job);
+    if (at != SIZE_MAX && is_first(&job->aim, at))
+      es_read_fault(reader, "first", item, "%s is there twice, want it once", job->listeners.items[at].name);
+    else if (at != SIZE_MAX)
+      job->aim.first[job->aim.n_first++] = at;
   }
 }
 

@@ -338,6 +338,22 @@ static void trees_and_obstacles(void **state) {
   }
 }
 
+/* A listener that counted twice would outweigh the others. */
+static void aims_at_each_listener_once(void **state) {
+  fixture *f = *state;
+  static const char head[] = "beacon: {name: a, position: HN16wn56ab, frequency_mhz: 10368, antenna: {gain_dbi: 0, "
+                             "height_m: 9}, power: {at_amplifier_dbm: 27}}\nlisteners: listeners.csv\n"
+                             "ground: {elevation: .}\n";
+  char *text = es_format("%saim: {first: [Ness]}\n", head);
+  expect_good(f, text);
+  assert_int_equal(f->job->aim.n_first, 1);
+  free(text);
+  text = es_format("%saim: {first: [Ness, Ness]}\n", head);
+  assert_false(read_job(f, text));
+  assert_fault(&f->faults, 4, "Ness is there twice, want it once");
+  free(text);
+}
+
 /* What the model is told goes with the other settings. */
 static void trees_tell_the_model(void **state) {
   fixture *f = *state;
@@ -455,6 +471,7 @@ int main(void) {
                                      EACH(notes),
                                      EACH(scenarios),
                                      EACH(trees_and_obstacles),
+                                     EACH(aims_at_each_listener_once),
                                      EACH(trees_tell_the_model),
                                      EACH(variants),
                                      EACH(radiated_power_hides_antennas),
