@@ -33,15 +33,19 @@ static double reach_of(const es_job *job) {
   return reach + MARGIN_M;
 }
 
-/* Trees join a chain by themselves when the job knows of any and does not list its models: NULL when nothing joins. The
- * openings chain is a method whole in itself. */
-static const char **with_foliage(const es_job *job, size_t *n) {
-  if (job->models != NULL || job->chain == ES_CHAIN_OPENINGS || !es_job_has_canopy(job)) return NULL;
+/* Trees join a chain by themselves when the job knows of any and does not list its models. The openings chain is a method
+ * whole in itself. */
+static bool foliage_joins(const es_job *job) {
+  return job->models == NULL && job->chain != ES_CHAIN_OPENINGS && es_job_has_canopy(job);
+}
+
+/* The chain's own models and foliage, in ids. */
+static size_t with_foliage(const es_job *job, const char *ids[ES_CHAIN_MODELS]) {
   const char *const *own = es_chain_own_list(job->chain);
-  const char **ids = calloc(ES_CHAIN_MODELS, sizeof *ids);
-  for (*n = 0; ids != NULL && own[*n] != NULL; ++*n) ids[*n] = own[*n];
-  if (ids != NULL) ids[(*n)++] = "foliage";
-  return ids;
+  size_t n = 0;
+  for (; own[n] != NULL; n++) ids[n] = own[n];
+  ids[n++] = "foliage";
+  return n;
 }
 
 bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup *out, es_faults *faults) {
@@ -52,12 +56,11 @@ bool es_setup_plan(const es_job *job, const es_model_folders *folders, es_setup 
   out->highest_percent = job->chain == ES_CHAIN_OPENINGS ? 50.0 : 100.0;
   const char *convention = job->convention >= 0 ? conventions[job->convention] : NULL;
   bool ok = es_folders_open(folders, &out->models, faults);
-  size_t n_ids = job->n_models;
-  const char **joined = with_foliage(job, &n_ids);
-  char *const *ids = joined != NULL ? (char *const *)joined : job->models;
-  ok &= es_chain_make(job->chain, ids, n_ids, &out->models, job->settings, job->n_settings, convention, job->path,
-                      faults, &out->chain);
-  free(joined);
+  const char *joined[ES_CHAIN_MODELS];
+  bool joins = foliage_joins(job);
+  size_t n_ids = joins ? with_foliage(job, joined) : job->n_models;
+  ok &= es_chain_make(job->chain, joins ? (char *const *)joined : job->models, n_ids, &out->models, job->settings,
+                      job->n_settings, convention, job->path, faults, &out->chain);
   out->climate = es_climate_open(&job->climate, job->path, faults);
   ok &= es_model_sigma_builtin(job->beacon.freq_ghz, &out->model_sigma, faults);
   return ok && out->climate != NULL;
