@@ -94,24 +94,25 @@ static const es_contour_level *level_at(const es_contour_level *levels, size_t n
   return NULL;
 }
 
-/* That of the level map's class in the middle of the band; of the highest band, at its edge. */
+/* That of the level map's class in the middle of the band; of the highest band, which has no upper edge, at its lower. */
 static void colour_text(const es_map_paint paints[ES_MAP_CLASSES_MAX], double from_db, double to_db, char out[8]) {
-  es_rgb c = paints[es_map_class(ES_MAP_LEVEL, to_db - from_db < 50.0 ? 0.5 * (from_db + to_db) : from_db)].land;
+  es_rgb c = paints[es_map_class(ES_MAP_LEVEL, isnan(to_db) ? from_db : 0.5 * (from_db + to_db))].land;
   snprintf(out, 8, "#%02X%02X%02X", c.r, c.g, c.b);
 }
 
+/* to_db: the need of the next mode, NaN for the highest. GDAL writes a number of its own there (2^32 - 1 or the maximum). */
 static bool copy_polygon(OGRFeatureH from, OGRLayerH to, const es_globe *globe, const es_contour_level *level,
-                         const es_map_paint paints[ES_MAP_CLASSES_MAX]) {
+                         double to_db, const es_map_paint paints[ES_MAP_CLASSES_MAX]) {
   OGRFeatureH row = OGR_F_Create(OGR_L_GetLayerDefn(to));
   OGRGeometryH shape = es_globe_polygons(globe, OGR_F_StealGeometry(from));
   bool ok = row != NULL && shape != NULL;
   OGR_F_SetFieldInteger(row, ID, OGR_F_GetFieldAsInteger(from, ID));
   OGR_F_SetFieldString(row, MODE, level->name);
   OGR_F_SetFieldString(row, WORDS, level->words);
-  OGR_F_SetFieldDouble(row, FROM, OGR_F_GetFieldAsDouble(from, FROM));
-  OGR_F_SetFieldDouble(row, TO, OGR_F_GetFieldAsDouble(from, TO));
+  OGR_F_SetFieldDouble(row, FROM, level->from_db);
+  if (!isnan(to_db)) OGR_F_SetFieldDouble(row, TO, to_db);
   char colour[8];
-  colour_text(paints, OGR_F_GetFieldAsDouble(from, FROM), OGR_F_GetFieldAsDouble(from, TO), colour);
+  colour_text(paints, level->from_db, to_db, colour);
   OGR_F_SetFieldString(row, COLOUR, colour);
   OGR_F_SetGeometryDirectly(row, shape);
   ok = ok && OGR_L_CreateFeature(to, row) == OGRERR_NONE;
@@ -129,7 +130,8 @@ static bool copy_polygons(OGRLayerH from, OGRLayerH to, const es_frame *frame, c
   OGR_L_ResetReading(from);
   for (OGRFeatureH f; ok && (f = OGR_L_GetNextFeature(from)) != NULL; OGR_F_Destroy(f)) {
     const es_contour_level *level = level_at(levels, n, OGR_F_GetFieldAsDouble(f, FROM));
-    if (level != NULL) ok = copy_polygon(f, to, globe, level, paints);
+    double to_db = level != NULL && level + 1 < levels + n ? level[1].from_db : NAN;
+    if (level != NULL) ok = copy_polygon(f, to, globe, level, to_db, paints);
   }
   es_globe_close(globe);
   return ok && OGR_L_CommitTransaction(to) == OGRERR_NONE;
@@ -146,7 +148,7 @@ static bool write_file(const char *path, const es_frame *frame, const float *snr
   ok = from != NULL && to != NULL && contour(memory, from, levels, n) && copy_polygons(from, to, frame, levels, n);
   if (memory != NULL) GDALClose(memory);
   if (plane != NULL) GDALClose(plane);
-  CPLErrorReset();
+  if (ok) CPLErrorReset(); /* closing reports through the last error only */
   if (file != NULL) GDALClose(file);
   return ok && CPLGetLastErrorType() < CE_Failure;
 }

@@ -108,7 +108,7 @@ static bool write_file(const char *path, const char *layer, const table *t) {
   GDALDatasetH file = GDALCreate(driver, path, 0, 0, 0, GDT_Unknown, NULL);
   if (file == NULL) return false;
   bool ok = add_layer(file, layer, t, false) && (t->beacon == NULL || add_layer(file, "lines", t, true));
-  CPLErrorReset(); /* closing reports through the last error only */
+  if (ok) CPLErrorReset(); /* closing reports through the last error only */
   GDALClose(file);
   return ok && CPLGetLastErrorType() < CE_Failure;
 }

@@ -324,6 +324,7 @@ int32_t es_kmz_write(const char *path, const es_frame *frame, es_map_kind kind, 
   if (temporary == NULL) return es_fail(err, ES_E_FILE, "%s: cannot be written", path);
   unlink(temporary); /* the archive is made anew, entry by entry */
   CPLPushErrorHandler(CPLQuietErrorHandler);
+  CPLErrorReset();
   if (write_archive(temporary, &k, kmz, err)) {
     status = es_file_finish(temporary, path, err);
   } else {

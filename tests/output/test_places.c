@@ -113,6 +113,14 @@ static void contours_hold_their_cells(void **state) {
   assert_true(OGR_G_Contains(OGR_F_GetGeometryRef(row), point));
   OGR_G_DestroyGeometry(point);
   OGR_F_Destroy(row);
+  /* Voice has no mode above it, and so no upper figure. */
+  OGR_L_SetAttributeFilter(layer, "mode = 'ssb'");
+  OGR_L_ResetReading(layer);
+  row = OGR_L_GetNextFeature(layer);
+  assert_non_null(row);
+  assert_near(OGR_F_GetFieldAsDouble(row, 2), 6.0, 1e-9);
+  assert_false(OGR_F_IsFieldSetAndNotNull(row, 3));
+  OGR_F_Destroy(row);
   GDALClose(file);
   free_plane(&i);
   island_free(&i);
