@@ -96,18 +96,11 @@ static void text_page(FILE *out, const es_page *page, int width) {
 
 /* --- HTML ---------------------------------------------------------------------------------------------------------- */
 
-static void colours(FILE *out, const es_rgb page[ES_PAGES]) {
-  static const char *const names[ES_PAGES] = {"page",        "sheet",      "ink",         "ink-2", "rule",
-                                              "edge",        "accent",     "accent-soft", "band",  "band-edge",
-                                              "caution-ink", "caution-bg", "caution-edge"};
-  for (int i = 0; i < ES_PAGES; i++) fprintf(out, "--%s:#%02X%02X%02X;", names[i], page[i].r, page[i].g, page[i].b);
-}
-
 static void style(FILE *out, const es_palette *palette) {
   fputs("<style>\n:root{color-scheme:light dark;", out);
-  colours(out, palette->page_light);
+  es_palette_put_page(out, palette->page_light);
   fputs("}\n@media (prefers-color-scheme:dark){:root{", out);
-  colours(out, palette->page_dark);
+  es_palette_put_page(out, palette->page_dark);
   fputs("}}\n"
         "body{margin:0 auto;padding:24px 32px;max-width:46rem;background:var(--page);color:var(--ink);"
         "font:16px/1.55 \"DejaVu Sans\",\"Noto Sans\",system-ui,sans-serif}\n"

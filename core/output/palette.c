@@ -77,3 +77,10 @@ es_rgb es_ramp_at(const es_rgb *nodes, int n, double share) {
 es_rgb es_palette_at_sea(const es_palette *palette, es_rgb land) {
   return es_rgb_mix(palette->paper[ES_PAPER_SEA], land, STRENGTH_AT_SEA);
 }
+
+void es_palette_put_page(FILE *out, const es_rgb page[ES_PAGES]) {
+  static const char *const names[ES_PAGES] = {"page",        "sheet",      "ink",         "ink-2", "rule",
+                                              "edge",        "accent",     "accent-soft", "band",  "band-edge",
+                                              "caution-ink", "caution-bg", "caution-edge"};
+  for (int i = 0; i < ES_PAGES; i++) fprintf(out, "--%s:#%02X%02X%02X;", names[i], page[i].r, page[i].g, page[i].b);
+}

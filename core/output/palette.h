@@ -4,6 +4,8 @@
 #ifndef EARSHOT_OUTPUT_PALETTE_H
 #define EARSHOT_OUTPUT_PALETTE_H
 
+#include <stdio.h>
+
 #include "base/status.h"
 #include "output/colour.h"
 
@@ -53,6 +55,9 @@ typedef struct es_palette {
 
 /* Fails only when the table that was built in is not whole. */
 int32_t es_palette_load(es_palette *out, es_error *err);
+
+/* A page's colours as custom properties of CSS: "--page:#FFFFFF;--sheet:...". */
+void es_palette_put_page(FILE *out, const es_rgb page[ES_PAGES]);
 
 /* A colour of a ramp of n nodes at share 0..1, between nodes in OKLab. */
 es_rgb es_ramp_at(const es_rgb *nodes, int n, double share);

@@ -141,13 +141,6 @@ static void put_carried(FILE *out, const es_report *r, const carried *c) {
 
 /* --- colours --------------------------------------------------------------------------------------------------------------------- */
 
-static void put_tokens(FILE *out, const es_rgb page[ES_PAGES]) {
-  static const char *const names[ES_PAGES] = {"page",        "sheet",      "ink",         "ink-2", "rule",
-                                              "edge",        "accent",     "accent-soft", "band",  "band-edge",
-                                              "caution-ink", "caution-bg", "caution-edge"};
-  for (int i = 0; i < ES_PAGES; i++) fprintf(out, "--%s:#%02X%02X%02X;", names[i], page[i].r, page[i].g, page[i].b);
-}
-
 static void put_named(FILE *out, const char *name, es_rgb c) {
   fprintf(out, "--%s:#%02X%02X%02X;", name, c.r, c.g, c.b);
 }
@@ -155,7 +148,7 @@ static void put_named(FILE *out, const char *name, es_rgb c) {
 /* Pictures are paper: their colours are the light page's in both themes. */
 static void put_colours(FILE *out, const es_palette *p) {
   fputs(":root{color-scheme:light dark;--plate:1;", out);
-  put_tokens(out, p->page_light);
+  es_palette_put_page(out, p->page_light);
   put_named(out, "paper", p->paper[ES_PAPER_SHEET]);
   put_named(out, "paper-ink", p->page_light[ES_PAGE_INK]);
   put_named(out, "paper-ink-2", p->page_light[ES_PAGE_INK_2]);
@@ -172,7 +165,7 @@ static void put_colours(FILE *out, const es_palette *p) {
   put_named(out, "coast", p->paper[ES_PAPER_COAST]);
   put_named(out, "no-data", p->paper[ES_PAPER_NO_DATA]);
   fputs("}\n@media screen and (prefers-color-scheme:dark){:root{--plate:.9;", out);
-  put_tokens(out, p->page_dark);
+  es_palette_put_page(out, p->page_dark);
   fputs("}}\n", out);
 }
 

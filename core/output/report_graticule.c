@@ -16,19 +16,27 @@ static bool on_frame(double x, double y) {
          y < ES_MAP_BOTTOM_PX + margin;
 }
 
-/* A line as [x, y, x, y, ...]; pieces off the frame are left away. */
+/* Takes a line of two points or more into the list. */
+static void close_line(json_t *list, json_t **line) {
+  if (json_array_size(*line) >= 4) json_array_append(list, *line);
+  json_decref(*line);
+  *line = NULL;
+}
+
+/* Lines as [x, y, x, y, ...]: where one leaves the frame it ends, and where it comes back another begins. */
 static void add_line(const es_graticule *g, bool parallel, double value, json_t *list) {
-  json_t *line = json_array();
+  json_t *line = NULL;
   for (int k = 0; k <= PIECES; k++) {
     double x, y;
-    if (!es_graticule_point(g, parallel, value, (double)k / PIECES, &x, &y) || !on_frame(x, y)) continue;
+    if (!es_graticule_point(g, parallel, value, (double)k / PIECES, &x, &y) || !on_frame(x, y)) {
+      close_line(list, &line);
+      continue;
+    }
+    if (line == NULL) line = json_array();
     json_array_append_new(line, json_real(share(x, ES_MAP_LEFT_PX)));
     json_array_append_new(line, json_real(share(y, ES_MAP_TOP_PX)));
   }
-  if (json_array_size(line) >= 4)
-    json_array_append_new(list, line);
-  else
-    json_decref(line);
+  close_line(list, &line);
 }
 
 static json_t *lines(const es_graticule *g, double step_lat, double step_lon) {

@@ -384,18 +384,19 @@ function sayOfMap(text, live) {
   $("map-live").hidden = $("map-side").hidden = !live;
   $("map-picture").hidden = live;
 }
+let mapTurn = 0; /* a layer that is ready late gives way to the one asked for since */
 async function map() {
-  const node = $("g-base");
+  const turn = ++mapTurn, node = $("g-base");
   showSheet();
   if (!node || !D.map) { sayOfMap(D.map ? "The layers found no room in this file; the sheets lie beside it." : "The job asks for no map.", false); return; }
   if (!("DecompressionStream" in window)) { sayOfMap("Values at the pointer need a newer browser.", false); return; }
   if (!layers().some(l => l[0] === state.layer)) state.layer = layers().length ? layers()[0][0] : state.layer;
   if (!layers().length) { sayOfMap("This scenario's layers found no room in this file; its sheets lie beside it.", false); return; }
   if (state.as === "sheet") { sayOfMap("", false); return; }
-  const first = grid(layers()[0][0], state.scenario);
+  const first = grid(layers()[0][0], state.scenario), ready = [await bytes(node), await layerBytes()];
+  if (turn !== mapTurn) return;
+  [base, shown] = ready;
   side = +first.dataset.side; wide = +node.dataset.side;
-  base = await bytes(node);
-  shown = await layerBytes();
   sayOfMap("", true);
   frame();
   const live = $("map-live");
