@@ -47,7 +47,10 @@ static void on_crash(int number) {
     name = signals[i].name;
     if (model == NULL) sigaction(number, &before[i], NULL);
   }
-  if (model == NULL) return; /* the same instruction runs again, into the former handler */
+  if (model == NULL) { /* the same instruction runs again, into the former handler; an abort has none to run again */
+    if (number == SIGABRT) raise(number);
+    return;
+  }
   while (atomic_flag_test_and_set(&spoken)) pause();
   tell(model, name);
   _exit(ES_EXIT_STOPPED);

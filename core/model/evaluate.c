@@ -158,7 +158,6 @@ static int32_t run_ways(const work *w, uint8_t *legs) {
 
 /* --- terms ------------------------------------------------------------------------------------------------------------------- */
 
-/* Adds the terms of a way; extra[r] gathers what rain adds to them. */
 /* What stands on the ground matters to an end of the surface way: it wants to know the way over the tops. */
 static bool over_wanted(const es_chain *chain, const es_line *line) {
   bool asked = false, known = false;
@@ -182,6 +181,7 @@ static int32_t go_over(const work *w, const es_loaded_model *m, es_task *task, c
   return status;
 }
 
+/* Adds the terms of a way; extra[r] gathers what rain adds to them. */
 static int32_t add_terms(const work *w, int index, const es_legs *legs, double *loss, uint8_t *status, double *extra) {
   for (size_t i = 0; i < w->chain->n; i++) {
     const es_loaded_model *m = w->chain->models[i];

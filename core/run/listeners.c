@@ -10,7 +10,7 @@
 
 typedef struct ranked {
   size_t scenario;
-  double key[6]; /* what a line of ground hangs on, then what losses hang on */
+  double key[5]; /* what a line of ground hangs on, then what losses hang on */
 } ranked;
 
 static int by_key(const void *a, const void *b) {

@@ -35,6 +35,7 @@ typedef struct es_map_layers {
   size_t missing, outside, failed; /* cells without ground behind them; flagged; without an answer */
 } es_map_layers;
 
+/* One scenario's layers by themselves: what maps made together must equal. For tests and benches; a run takes map_ahead.h. */
 int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
                        const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                        es_map_layers *out, es_error *err);
@@ -54,7 +55,7 @@ int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_
 size_t es_map_turns(const es_setup *setup);
 /* Layers of floats that one scenario holds. */
 size_t es_map_layer_count(const es_setup *setup);
-/* Rays, each a step that es_map_compute reports to progress. */
+/* Rays, each a step that is reported to progress. */
 size_t es_map_rays(const es_setup *setup);
 /* Layers full of NaN; false out of memory, free them then too. */
 bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out);
