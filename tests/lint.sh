@@ -3,6 +3,12 @@
 # stand in this file and in tests/lint-known.txt, each with its reason.
 set -eu
 cd "$(dirname "$0")/.."
+for tool in gcc clang-tidy cppcheck; do
+  command -v "$tool" >/dev/null || {
+    echo "$tool is not installed"
+    exit 77
+  }
+done
 build=${1:-build-lint}
 findings=0
 

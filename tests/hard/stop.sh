@@ -24,7 +24,8 @@ for signal in INT TERM; do
   # A shell starts what it puts in the background with SIGINT ignored; env gives it back.
   env --default-signal=INT "$earshot" run "$job" --output "$out" --quiet 2>"$work/said" &
   pid=$!
-  while [ ! -e "$out/listeners.csv" ]; do sleep 0.01; done
+  while [ ! -e "$out/listeners.csv" ] && kill -0 "$pid" 2>/dev/null; do sleep 0.01; done
+  [ -e "$out/listeners.csv" ] || fail "$signal: it ended early: $(cat "$work/said")"
   run "$out" 2>"$work/second" && fail "a second run in one folder was let in"
   grep -q 'another run is writing there' "$work/second" || fail "the second run was not told why: $(cat "$work/second")"
   kill -"$signal" "$pid"

@@ -17,9 +17,12 @@ export TSAN_OPTIONS
 diff -r -x run-log.json "$work/one" "$work/four"
 env --default-signal=INT "$build/core/cli/earshot" run "$work/job/job.yaml" --output "$work/stopped" --threads 4 --quiet &
 pid=$!
-while [ ! -e "$work/stopped/listeners.csv" ]; do sleep 0.05; done
+while [ ! -e "$work/stopped/listeners.csv" ] && kill -0 $pid 2>/dev/null; do sleep 0.05; done
 kill -INT $pid
 status=0
 wait $pid || status=$?
-[ $status -eq 3 ] || [ $status -eq 0 ]
+[ $status -eq 3 ] || {
+  echo "stopped: exit status $status, want 3"
+  exit 1
+}
 echo "four threads, one thread, stopped: no race seen, the same bytes"

@@ -76,7 +76,6 @@ static void answers_of(island_job *j, es_listener_answers *answers) {
 static void coax_against_an_amplifier_at_the_antenna(void **state) {
   (void)state;
   double maker_db = 15.0 / 30.48 * (0.122290 * sqrt(10368.0) + 0.000260 * 10368.0);
-  assert_near(maker_db, 7.5, 0.1);
   island_job j;
   es_listener_answers answers;
   es_ranking r;
@@ -86,6 +85,7 @@ static void coax_against_an_amplifier_at_the_antenna(void **state) {
               "foam-coax-10mm, length_m: 15}}",
               LIST, "vary: {amplifier: [foot, antenna]}\nclimate: {delta_n_median: 40}\n");
   answers_of(&j, &answers);
+  assert_near(es_beacon_feeder_db(&es_job_in(j.job, 0)->beacon, 15.0), maker_db, 0.05);
   assert_near(es_beacon_feeder_db(&es_job_in(j.job, 0)->beacon, 15.0), 7.5, 0.1);
   assert_near(es_beacon_feeder_db(&es_job_in(j.job, 1)->beacon, 15.0), 0.0, 1e-12);
   for (size_t l = 0; l < 3; l++)
