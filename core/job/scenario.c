@@ -5,10 +5,15 @@
 
 #include "base/text.h"
 
+const char *es_season_name(int32_t season) {
+  static const char *const names[] = {"no-trees", "in-leaf", "out-of-leaf"};
+  return names[season];
+}
+
 char *es_scenario_name(const char *variant, double height_m, double power_dbm, int32_t season, bool with_season) {
-  static const char *const seasons[] = {"-no-trees", "-in-leaf", "-out-of-leaf"};
-  return es_format("%s%s%.9gm-%s%.9gdbm%s", variant, variant[0] != '\0' ? "-" : "", height_m,
-                   power_dbm < 0.0 ? "minus" : "", fabs(power_dbm), with_season ? seasons[season] : "");
+  return es_format("%s%s%.9gm-%s%.9gdbm%s%s", variant, variant[0] != '\0' ? "-" : "", height_m,
+                   power_dbm < 0.0 ? "minus" : "", fabs(power_dbm), with_season ? "-" : "",
+                   with_season ? es_season_name(season) : "");
 }
 
 es_scenario *es_scenarios_make(const es_variation *v, size_t *n) {

@@ -13,6 +13,8 @@ typedef struct es_variation {
   bool name_season; /* the job says which seasons */
 } es_variation;
 
+/* "no-trees", "in-leaf", "out-of-leaf": as jobs and records have it. */
+const char *es_season_name(int32_t season);
 /* "north-hill-18m-27dbm-in-leaf": letters, digits, points and hyphens; minus is written "minus". NULL out of memory. */
 char *es_scenario_name(const char *variant, double height_m, double power_dbm, int32_t season, bool with_season);
 /* NULL out of memory. Caller frees with es_scenarios_free. */
