@@ -3,6 +3,7 @@
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <math.h>
 #include <signal.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -148,6 +149,9 @@ int32_t es_file_write(const char *path, const void *bytes, size_t n, es_error *e
   free(temporary);
   return status;
 }
+
+json_t *es_json_number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
+json_t *es_json_word(const char *text) { return text != NULL ? json_string_nocheck(text) : json_null(); }
 
 int32_t es_json_write(const char *path, const json_t *json, es_error *err) {
   char *text = json_dumps(json, JSON_INDENT(2) | JSON_REAL_PRECISION(10) | JSON_ENCODE_ANY);

@@ -19,6 +19,9 @@ void es_file_abandon(const char *temporary);
 void es_files_clean(const char *folder);
 
 int32_t es_file_write(const char *path, const void *bytes, size_t n, es_error *err);
+/* Values of JSON: null for what is not finite, and for no text. NULL out of memory. */
+json_t *es_json_number(double value);
+json_t *es_json_word(const char *text);
 /* Two blanks of indentation, keys in the order they were set, ten significant digits, a newline at the end. */
 int32_t es_json_write(const char *path, const json_t *json, es_error *err);
 

@@ -48,6 +48,7 @@ static double chance(const es_ranking *r, size_t scenario, size_t listener) {
 }
 
 es_change es_compare_listener(const es_ranking *r, es_pair pair, size_t listener) {
+  if (isnan(chance(r, pair.from, listener)) || isnan(chance(r, pair.to, listener))) return ES_NOT_COMPARED;
   bool before = chance(r, pair.from, listener) >= 0.5, after = chance(r, pair.to, listener) >= 0.5;
   if (before) return after ? ES_STAYS_HEARD : ES_LOST;
   return after ? ES_GAINED : ES_STAYS_UNHEARD;
@@ -60,7 +61,7 @@ bool es_compare_is_sure(const es_ranking *r, es_pair pair, size_t listener) {
   return (q - p) * (q - p) > es_chance_variance(p, q, same_site);
 }
 
-static const char *const words[] = {"not heard", "lost", "gained", "heard"};
+static const char *const words[] = {"not heard", "lost", "gained", "heard", "no answer"};
 
 static double median_db(const es_percentages *p, const es_path_answer *a) {
   return a->status == ES_OK ? a->snr_db[p->median] : NAN;
@@ -112,17 +113,15 @@ static json_t *names(const es_ranking *r, es_pair pair, es_change change) {
   return list;
 }
 
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-
 static json_t *record(const es_ranking *r, es_pair pair) {
   static const char *const verdicts[] = {"from", "neither: the difference lies inside the spread", "to"};
   const es_score *from = &r->scores[pair.from], *to = &r->scores[pair.to];
   const es_scenario *all = r->setup->job->scenarios;
   return json_pack("{s:s,s:s,s:s,s:f,s:f,s:o,s:o,s:o,s:o}", "from", all[pair.from].name, "to", all[pair.to].name,
                    "better", verdicts[1 + es_ranking_compare(r, pair.to, pair.from)], "expected_listeners_from",
-                   from->listeners, "expected_listeners_to", to->listeners, "covered_km2_from", number(from->area.km2),
-                   "covered_km2_to", number(to->area.km2), "gained", names(r, pair, ES_GAINED), "lost",
-                   names(r, pair, ES_LOST));
+                   from->listeners, "expected_listeners_to", to->listeners, "covered_km2_from",
+                   es_json_number(from->area.km2), "covered_km2_to", es_json_number(to->area.km2), "gained",
+                   names(r, pair, ES_GAINED), "lost", names(r, pair, ES_LOST));
 }
 
 int32_t es_compare_write(const es_ranking *r, const es_percentages *percents, const es_listener_answers *answers,

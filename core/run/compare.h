@@ -11,8 +11,9 @@
 void es_compare_layers(const es_frame *frame, const es_frame *from_frame, const float *from, const es_frame *to_frame,
                        const float *to, float *change);
 
-/* A listener counts as heard with a chance of one half or more (es_chance_heard, by the job's aim). */
-typedef enum es_change { ES_STAYS_UNHEARD, ES_LOST, ES_GAINED, ES_STAYS_HEARD } es_change;
+/* A listener counts as heard with a chance of one half or more (es_chance_heard, by the job's aim). Not compared: without an
+ * answer in one of the two. */
+typedef enum es_change { ES_STAYS_UNHEARD, ES_LOST, ES_GAINED, ES_STAYS_HEARD, ES_NOT_COMPARED } es_change;
 es_change es_compare_listener(const es_ranking *ranking, es_pair pair, size_t listener);
 /* The change is larger than its own spread. */
 bool es_compare_is_sure(const es_ranking *ranking, es_pair pair, size_t listener);

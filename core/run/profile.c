@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "output/files.h"
 #include "run/worker.h"
 
 static const char *const way_names[ES_WAYS] = {"surface", "ducting", "troposcatter"};
@@ -118,8 +119,6 @@ static void keep_symbol(void *to, size_t k, size_t r, const char *symbol, double
   if (isfinite(value)) json_object_set_new(((symbols *)to)->of[k], symbol, json_real(value));
 }
 
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-
 /* A whole answer has no ways of its own; what it reports under the letters of its Recommendation stands for them. */
 static void add_total_ways(json_t *ways, const json_t *symbols_of) {
   static const char *const letters[ES_WAYS] = {"Lbd", "Lba", "Lbs"};
@@ -135,11 +134,13 @@ static json_t *result_at(const es_profile_job *job, const es_chain_answer *a, si
   json_t *result = json_object(), *ways = json_object(), *terms = json_object();
   for (int i = 0; i < ES_WAYS; i++)
     if (a->way[i].present)
-      json_object_set_new(ways, way_names[i], json_pack("{s:o}", "basic_loss_db", number(a->way[i].loss_db[k])));
+      json_object_set_new(ways, way_names[i],
+                          json_pack("{s:o}", "basic_loss_db", es_json_number(a->way[i].loss_db[k])));
   if (json_object_size(ways) == 0) add_total_ways(ways, symbols_of);
-  for (size_t i = 0; i < a->n_terms; i++) json_object_set_new(terms, a->term[i].id, number(a->term[i].value[k]));
+  for (size_t i = 0; i < a->n_terms; i++)
+    json_object_set_new(terms, a->term[i].id, es_json_number(a->term[i].value[k]));
   json_object_set_new(result, "time_percent", json_real(job->time_percent[k]));
-  json_object_set_new(result, "basic_loss_db", number(a->basic_db[k]));
+  json_object_set_new(result, "basic_loss_db", es_json_number(a->basic_db[k]));
   json_object_set_new(result, "status", json_string(status_names[a->status[k] & 3]));
   json_object_set_new(result, "ways", ways);
   json_object_set_new(result, "terms", terms);

@@ -199,8 +199,6 @@ void es_ranking_free(es_ranking *r) {
 
 /* --- files ---------------------------------------------------------------------------------------------------------- */
 
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-
 /* The share of listeners to be expected by each mode, percent, at the aim's share of the time. */
 static json_t *by_mode(const es_ranking *r, const es_percentages *p, const es_listener_answers *answers, size_t s) {
   const es_setup *setup = es_setup_in(r->setup, s);
@@ -214,7 +212,7 @@ static json_t *by_mode(const es_ranking *r, const es_percentages *p, const es_li
       if (!isnan(chance)) sum += chance;
     }
     json_object_set_new(record, modes->items[m].id,
-                        number(r->n_listeners > 0 ? 100.0 * sum / (double)r->n_listeners : NAN));
+                        es_json_number(r->n_listeners > 0 ? 100.0 * sum / (double)r->n_listeners : NAN));
   }
   return record;
 }
@@ -237,7 +235,7 @@ static json_t *record_of(const es_ranking *r, const es_percentages *p, const es_
   return json_pack("{s:s,s:I,s:b,s:f,s:f,s:f,s:I,s:o,s:o}", "scenario", r->setup->job->scenarios[s].name, "rank",
                    (json_int_t)x->rank, "tied_with_best", x->tied_with_best, "expected_first", x->first,
                    "expected_listeners", x->listeners, "spread_to_best", spread(r, s), "heard", (json_int_t)x->heard,
-                   "covered_km2", number(x->area.km2), "expected_percent_by_mode", by_mode(r, p, answers, s));
+                   "covered_km2", es_json_number(x->area.km2), "expected_percent_by_mode", by_mode(r, p, answers, s));
 }
 
 static int32_t write_json(const es_ranking *r, const es_percentages *p, const es_listener_answers *answers,

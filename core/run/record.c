@@ -7,15 +7,14 @@
 
 #include "base/checksum.h"
 #include "base/units.h"
+#include "job/scenario.h"
+#include "output/files.h"
 #include "run/answer_record.h"
 #include "run/table.h"
 
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-static json_t *word(const char *text) { return text != NULL ? json_string_nocheck(text) : json_null(); }
-
 static json_t *numbers(const double *values, size_t n) {
   json_t *list = json_array();
-  for (size_t i = 0; values != NULL && i < n; i++) json_array_append_new(list, number(values[i]));
+  for (size_t i = 0; values != NULL && i < n; i++) json_array_append_new(list, es_json_number(values[i]));
   return list;
 }
 
@@ -35,34 +34,36 @@ static const char *base_name(const char *path) {
 static json_t *file_record(const char *path, es_error *err) {
   uint64_t sum, bytes;
   if (es_checksum_file(path, &sum, &bytes, err) != 0) return NULL;
-  return json_pack("{s:o,s:I,s:o}", "file", word(base_name(path)), "bytes", (json_int_t)bytes, "xxh3", hex(sum));
+  return json_pack("{s:o,s:I,s:o}", "file", es_json_word(base_name(path)), "bytes", (json_int_t)bytes, "xxh3",
+                   hex(sum));
 }
 
 static json_t *beacon_record(const es_beacon *b) {
-  return json_pack("{s:o,s:o,s:[o,o],s:o,s:s,s:o,s:o}", "name", word(b->name), "call", word(b->call), "position",
-                   number(b->at.lon_deg), number(b->at.lat_deg), "frequency_mhz", number(b->freq_ghz * 1e3),
-                   "polarisation", b->polarisation == ES_VERTICAL ? "vertical" : "horizontal", "antenna_peak_dbi",
-                   number(b->antenna.peak_dbi), "feeder_loss_db", number(b->feeder_db));
+  return json_pack("{s:o,s:o,s:[o,o],s:o,s:s,s:o,s:o}", "name", es_json_word(b->name), "call", es_json_word(b->call),
+                   "position", es_json_number(b->at.lon_deg), es_json_number(b->at.lat_deg), "frequency_mhz",
+                   es_json_number(b->freq_ghz * 1e3), "polarisation",
+                   b->polarisation == ES_VERTICAL ? "vertical" : "horizontal", "antenna_peak_dbi",
+                   es_json_number(b->antenna.peak_dbi), "feeder_loss_db", es_json_number(b->feeder_db));
 }
 
 /* What of the beacon may be another in each scenario. */
 static void add_variant(const es_job *in, json_t *scenario) {
   const es_beacon *b = &in->beacon;
-  if (b->site != NULL) json_object_set_new(scenario, "site", word(b->site));
+  if (b->site != NULL) json_object_set_new(scenario, "site", es_json_word(b->site));
   json_object_set_new(scenario, "beacon", beacon_record(b));
-  json_object_set_new(scenario, "azimuth_deg", number(es_deg(b->antenna.azimuth)));
-  json_object_set_new(scenario, "tilt_deg", number(es_deg(b->antenna.tilt)));
+  json_object_set_new(scenario, "azimuth_deg", es_json_number(es_deg(b->antenna.azimuth)));
+  json_object_set_new(scenario, "tilt_deg", es_json_number(es_deg(b->antenna.tilt)));
   json_object_set_new(scenario, "amplifier", json_string(b->feeder.at_antenna ? "antenna" : "foot"));
-  json_object_set_new(scenario, "growth_m", number(in->trees.growth_m));
+  json_object_set_new(scenario, "growth_m", es_json_number(in->trees.growth_m));
 }
 
 static json_t *scenario_records(const es_job *job) {
-  static const char *const seasons[] = {"no-trees", "in-leaf", "out-of-leaf"};
   json_t *list = json_array();
   for (size_t i = 0; i < job->n_scenarios; i++) {
     const es_scenario *s = &job->scenarios[i];
-    json_t *scenario = json_pack("{s:o,s:o,s:o,s:s}", "name", word(s->name), "height_m", number(s->height_m),
-                                 "power_dbm", number(s->power_dbm), "season", seasons[s->season]);
+    json_t *scenario =
+        json_pack("{s:o,s:o,s:o,s:s}", "name", es_json_word(s->name), "height_m", es_json_number(s->height_m),
+                  "power_dbm", es_json_number(s->power_dbm), "season", es_season_name(s->season));
     if (scenario != NULL && job->n_variants > 1) add_variant(es_job_in(job, i), scenario);
     json_array_append_new(list, scenario);
   }
@@ -75,10 +76,11 @@ static json_t *data_records(const es_setup *setup) {
   json_t *list = json_array();
   for (size_t i = 0; i < n; i++) {
     const es_data_set *d = &sets[i];
-    json_array_append_new(list, json_pack("{s:o,s:o,s:o,s:o,s:o,s:i,s:i,s:o,s:I,s:o}", "what", word(d->what), "file",
-                                          word(base_name(d->path)), "format", word(d->driver), "crs", word(d->crs),
-                                          "date", word(d->date), "columns", d->cols, "rows", d->rows, "step_m",
-                                          number(d->step_m), "bytes", (json_int_t)d->bytes, "xxh3", hex(d->checksum)));
+    json_array_append_new(list, json_pack("{s:o,s:o,s:o,s:o,s:o,s:i,s:i,s:o,s:I,s:o}", "what", es_json_word(d->what),
+                                          "file", es_json_word(base_name(d->path)), "format", es_json_word(d->driver),
+                                          "crs", es_json_word(d->crs), "date", es_json_word(d->date), "columns",
+                                          d->cols, "rows", d->rows, "step_m", es_json_number(d->step_m), "bytes",
+                                          (json_int_t)d->bytes, "xxh3", hex(d->checksum)));
   }
   return list;
 }
@@ -86,10 +88,10 @@ static json_t *data_records(const es_setup *setup) {
 static json_t *ground_record(const es_setup *setup) {
   const es_job *job = setup->job;
   const es_ground_facts *f = &setup->facts;
-  return json_pack("{s:o,s:o,s:o,s:o,s:I,s:I,s:o}", "vertical_datum", word(job->vertical_datum), "step_m",
-                   number(f->step_m), "fill_gap_m", number(job->ground.fill_gap_m), "zones_from", word(f->zone_basis),
-                   "sea_by_mask", (json_int_t)f->sea_by_mask, "missing", (json_int_t)f->missing, "data_sets",
-                   data_records(setup));
+  return json_pack("{s:o,s:o,s:o,s:o,s:I,s:I,s:o}", "vertical_datum", es_json_word(job->vertical_datum), "step_m",
+                   es_json_number(f->step_m), "fill_gap_m", es_json_number(job->ground.fill_gap_m), "zones_from",
+                   es_json_word(f->zone_basis), "sea_by_mask", (json_int_t)f->sea_by_mask, "missing",
+                   (json_int_t)f->missing, "data_sets", data_records(setup));
 }
 
 static json_t *model_records(const es_chain *chain) {
@@ -102,8 +104,9 @@ static json_t *model_records(const es_chain *chain) {
       es_setting_text(&m->is.settings[j], m->values[j], text, sizeof text);
       json_object_set_new(settings, m->is.settings[j].key, json_string(text));
     }
-    json_array_append_new(list, json_pack("{s:o,s:s,s:o,s:o}", "id", word(m->is.id), "role", es_role_name(m->is.role),
-                                          "source", word(m->is.source), "settings", settings));
+    json_array_append_new(list,
+                          json_pack("{s:o,s:s,s:o,s:o}", "id", es_json_word(m->is.id), "role", es_role_name(m->is.role),
+                                    "source", es_json_word(m->is.source), "settings", settings));
   }
   return list;
 }
@@ -114,7 +117,7 @@ static json_t *climate_record(const es_setup *setup) {
     es_climate_source source;
     double value = es_climate_value(setup->climate, (es_climate_key)key, 0, setup->job->beacon.at, &source);
     json_object_set_new(record, es_climate_key_name((es_climate_key)key),
-                        json_pack("{s:o,s:s,s:s}", "value", number(value), "unit",
+                        json_pack("{s:o,s:s,s:s}", "value", es_json_number(value), "unit",
                                   es_climate_key_unit((es_climate_key)key), "source", es_climate_source_name(source)));
   }
   return record;
@@ -159,26 +162,28 @@ void es_record_id(const json_t *inputs, char out[9]) {
 
 static json_t *geometry_record(const es_path_answer *a) {
   return json_pack("{s:o,s:o,s:o,s:b,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "distance_km",
-                   number(a->course.dist_m / 1e3), "bearing_deg", number(a->course.azimuth_deg), "back_bearing_deg",
-                   number(a->course.back_azimuth_deg), "line_of_sight", a->los, "elevation_deg",
-                   number(es_deg(a->el_tx)), "back_elevation_deg", number(es_deg(a->el_rx)), "horizon_km",
-                   number(a->horizon_tx_m / 1e3), "back_horizon_km", number(a->horizon_rx_m / 1e3), "clearance_m",
-                   number(a->clearance_m), "clearance_f1", number(a->clearance_f1), "worst_point_km",
-                   number(a->worst_m / 1e3), "beacon_ground_m", number(a->beacon_ground_m), "listener_ground_m",
-                   number(a->ground_m));
+                   es_json_number(a->course.dist_m / 1e3), "bearing_deg", es_json_number(a->course.azimuth_deg),
+                   "back_bearing_deg", es_json_number(a->course.back_azimuth_deg), "line_of_sight", a->los,
+                   "elevation_deg", es_json_number(es_deg(a->el_tx)), "back_elevation_deg",
+                   es_json_number(es_deg(a->el_rx)), "horizon_km", es_json_number(a->horizon_tx_m / 1e3),
+                   "back_horizon_km", es_json_number(a->horizon_rx_m / 1e3), "clearance_m",
+                   es_json_number(a->clearance_m), "clearance_f1", es_json_number(a->clearance_f1), "worst_point_km",
+                   es_json_number(a->worst_m / 1e3), "beacon_ground_m", es_json_number(a->beacon_ground_m),
+                   "listener_ground_m", es_json_number(a->ground_m));
 }
 
 static json_t *budget_record(const es_path_answer *a) {
-  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "eirp_dbm", number(a->eirp_dbm), "erp_dbm",
-                   number(a->eirp_dbm - ES_ERP_TO_EIRP_DB), "polarisation_loss_db", number(a->polarisation_db),
-                   "far_field_m", number(a->doubt.far_m), "listener_gain_dbi", number(a->gain_rx_dbi), "antenna_k",
-                   number(a->noise.antenna_k), "system_k", number(a->noise.system_k), "noise_2500hz_dbm",
-                   number(a->noise.noise_2500_dbm));
+  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "eirp_dbm", es_json_number(a->eirp_dbm), "erp_dbm",
+                   es_json_number(a->eirp_dbm - ES_ERP_TO_EIRP_DB), "polarisation_loss_db",
+                   es_json_number(a->polarisation_db), "far_field_m", es_json_number(a->doubt.far_m),
+                   "listener_gain_dbi", es_json_number(a->gain_rx_dbi), "antenna_k", es_json_number(a->noise.antenna_k),
+                   "system_k", es_json_number(a->noise.system_k), "noise_2500hz_dbm",
+                   es_json_number(a->noise.noise_2500_dbm));
 }
 
 static json_t *winners(const es_path_answer *a) {
   json_t *list = json_array();
-  for (size_t k = 0; k < a->n; k++) json_array_append_new(list, word(es_way_name(a->winner[k])));
+  for (size_t k = 0; k < a->n; k++) json_array_append_new(list, es_json_word(es_way_name(a->winner[k])));
   return list;
 }
 
@@ -198,8 +203,9 @@ static json_t *path_climate(const es_setup *setup, const es_path_answer *a) {
   for (int key = 0; key < ES_CLIMATE_KEYS; key++) {
     es_climate_source source;
     double value = es_climate_value(setup->climate, (es_climate_key)key, 0, centre, &source);
-    json_object_set_new(record, es_climate_key_name((es_climate_key)key),
-                        json_pack("{s:o,s:s}", "value", number(value), "source", es_climate_source_name(source)));
+    json_object_set_new(
+        record, es_climate_key_name((es_climate_key)key),
+        json_pack("{s:o,s:s}", "value", es_json_number(value), "source", es_climate_source_name(source)));
   }
   return record;
 }
@@ -212,19 +218,19 @@ json_t *es_record_path(const es_setup *setup, const es_scenario *scenario, const
     es_arena_destroy(arena);
     return NULL;
   }
-  json_t *record =
-      json_pack("{s:o,s:o,s:[o,o],s:o}", "listener", word(listener->name), "scenario", word(scenario->name), "position",
-                number(listener->at.lon_deg), number(listener->at.lat_deg), "flags", word(flags));
+  json_t *record = json_pack("{s:o,s:o,s:[o,o],s:o}", "listener", es_json_word(listener->name), "scenario",
+                             es_json_word(scenario->name), "position", es_json_number(listener->at.lon_deg),
+                             es_json_number(listener->at.lat_deg), "flags", es_json_word(flags));
   es_arena_destroy(arena);
   if (a->status != ES_OK) {
-    json_object_set_new(record, "ground_known_to_km", number(a->reach_m / 1e3));
+    json_object_set_new(record, "ground_known_to_km", es_json_number(a->reach_m / 1e3));
     return record;
   }
   json_object_set_new(record, "geometry", geometry_record(a));
   json_object_set_new(record, "budget", budget_record(a));
-  json_object_set_new(record, "mode", word(listener->rx.mode));
-  json_object_set_new(record, "needed_snr_db", number(a->needed_db));
-  json_object_set_new(record, "heard_percent", number(a->heard_percent));
+  json_object_set_new(record, "mode", es_json_word(listener->rx.mode));
+  json_object_set_new(record, "needed_snr_db", es_json_number(a->needed_db));
+  json_object_set_new(record, "heard_percent", es_json_number(a->heard_percent));
   json_object_set_new(record, "spread", es_record_spread(a));
   json_object_set_new(record, "verdict", es_record_verdict(a));
   if (a->trees.stands) json_object_set_new(record, "trees", es_trees_record(&a->trees, &setup->job->trees));

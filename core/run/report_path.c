@@ -3,13 +3,12 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "output/files.h"
 #include "run/record.h"
 #include "run/report_parts.h"
 #include "run/table.h"
 #include "run/verdict.h"
 #include "station/beacon_chain.h"
-
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
 
 static const char *const SHAPES[] = {"disc",          "square", "triangle", "diamond",
                                      "triangle-down", "ring",   "saltire",  "dash"};
@@ -145,15 +144,15 @@ json_t *es_report_path(const es_report_view *v, size_t scenario, size_t listener
   limit_words(record, a, v->percents->median, limited, sizeof limited, &limit_kind);
   sentence(v, a, mode != NULL ? mode->name : who->rx.mode, words, sizeof words);
   double p90 = snr_at(v, a, 90.0), p50 = snr_at(v, a, 50.0), p10 = snr_at(v, a, 10.0);
-  json_t *more = json_pack("{s:s,s:s,s:i,s:s,s:s,s:s,s:[o,o,o],s:o,s:o,s:o,s:o}", "shape",
-                           es_shape_name(class < 0 ? ES_MARK_DASH : steps[class].shape), "word",
-                           class < 0 ? "no answer" : steps[class].word, "step", class, "limited", limited,
-                           "limited_kind", limit_kind, "sentence", words, "best", best_mode(v, a, p90),
-                           best_mode(v, a, p50), best_mode(v, a, p10), "snr_p90", number(p90), "snr_p50", number(p50),
-                           "snr_p10", number(p10), "heard_percent", number(a->heard_percent));
+  json_t *more = json_pack(
+      "{s:s,s:s,s:i,s:s,s:s,s:s,s:[o,o,o],s:o,s:o,s:o,s:o}", "shape",
+      es_shape_name(class < 0 ? ES_MARK_DASH : steps[class].shape), "word", class < 0 ? "no answer" : steps[class].word,
+      "step", class, "limited", limited, "limited_kind", limit_kind, "sentence", words, "best", best_mode(v, a, p90),
+      best_mode(v, a, p50), best_mode(v, a, p10), "snr_p90", es_json_number(p90), "snr_p50", es_json_number(p50),
+      "snr_p10", es_json_number(p10), "heard_percent", es_json_number(a->heard_percent));
   if (more != NULL && a->status == ES_OK) {
     json_object_set_new(more, "steps_db", budget_steps(v, scenario, a));
-    json_object_set_new(more, "arrives_dbm", number(a->level_dbm[v->percents->median]));
+    json_object_set_new(more, "arrives_dbm", es_json_number(a->level_dbm[v->percents->median]));
   }
   json_object_update(record, more);
   json_object_del(record, "climate_at_centre"); /* in paths/, for those who look into it */

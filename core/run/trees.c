@@ -1,5 +1,7 @@
 #include "run/trees.h"
 
+#include "output/files.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -68,19 +70,17 @@ void es_trees_close(es_trees_answer *t, int way, double wind_m_s) {
 
 /* --- record ------------------------------------------------------------------------------------------------------------- */
 
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-
 static json_t *block_record(const es_blocking *b, double under_m) {
   static const char *const kinds[] = {"nothing", "broadleaf", "conifer", "mixed", "building or ridge"};
   json_t *record = json_object();
-  json_object_set_new(record, "antenna_below_own_canopy_m", number(under_m));
+  json_object_set_new(record, "antenna_below_own_canopy_m", es_json_number(under_m));
   if (!b->any) return record;
   json_object_set_new(record, "kind", json_string(kinds[b->leaf <= 4 ? b->leaf : 0]));
-  json_object_set_new(record, "from_m", number(b->from_m));
-  json_object_set_new(record, "depth_m", number(b->depth_m));
-  json_object_set_new(record, "ray_below_top_m", number(b->below_m));
-  json_object_set_new(record, "ray_below_top_f1", number(b->below_f1));
-  json_object_set_new(record, "extra_height_m", number(b->extra_m));
+  json_object_set_new(record, "from_m", es_json_number(b->from_m));
+  json_object_set_new(record, "depth_m", es_json_number(b->depth_m));
+  json_object_set_new(record, "ray_below_top_m", es_json_number(b->below_m));
+  json_object_set_new(record, "ray_below_top_f1", es_json_number(b->below_f1));
+  json_object_set_new(record, "extra_height_m", es_json_number(b->extra_m));
   return record;
 }
 
@@ -88,25 +88,27 @@ json_t *es_trees_record(const es_trees_answer *t, const es_trees_plan *plan) {
   json_t *ways = json_object(), *methods = json_object();
   for (int w = 0; w < 3; w++) {
     if (isnan(t->end_db[w])) continue;
-    json_object_set_new(ways, way_names[w], number(t->end_db[w]));
+    json_object_set_new(ways, way_names[w], es_json_number(t->end_db[w]));
     json_t *of = json_object();
     for (int m = 0; m < ES_THROUGH_METHODS; m++)
-      json_object_set_new(of, es_through_names[m], number(t->method_db[w][m]));
+      json_object_set_new(of, es_through_names[m], es_json_number(t->method_db[w][m]));
     json_object_set_new(methods, way_names[w], of);
   }
   json_t *record = json_pack(
-      "{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:{s:o,s:o}}", "loss_db", number(t->loss_db), "low_db", number(t->low_db),
-      "middle_db", number(t->middle_db), "high_db", number(t->high_db), "by_way_db", ways, "by_method_db", methods,
-      "no_trees_loss_db", number(t->no_trees_loss_db), "no_trees_snr_2500hz_db", number(t->no_trees_snr_db), "blocking",
-      "beacon", block_record(&t->block[0], t->under_m[0]), "listener", block_record(&t->block[1], t->under_m[1]));
+      "{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:{s:o,s:o}}", "loss_db", es_json_number(t->loss_db), "low_db",
+      es_json_number(t->low_db), "middle_db", es_json_number(t->middle_db), "high_db", es_json_number(t->high_db),
+      "by_way_db", ways, "by_method_db", methods, "no_trees_loss_db", es_json_number(t->no_trees_loss_db),
+      "no_trees_snr_2500hz_db", es_json_number(t->no_trees_snr_db), "blocking", "beacon",
+      block_record(&t->block[0], t->under_m[0]), "listener", block_record(&t->block[1], t->under_m[1]));
   if (!isnan(plan->trim_to_m))
     json_object_set_new(record, "trimmed",
-                        json_pack("{s:o,s:o,s:o}", "to_m", number(plan->trim_to_m), "basic_loss_db",
-                                  number(t->trimmed_loss_db), "snr_2500hz_db", number(t->trimmed_snr_db)));
+                        json_pack("{s:o,s:o,s:o}", "to_m", es_json_number(plan->trim_to_m), "basic_loss_db",
+                                  es_json_number(t->trimmed_loss_db), "snr_2500hz_db",
+                                  es_json_number(t->trimmed_snr_db)));
   if (!isnan(t->flutter_db))
     json_object_set_new(record, "wind_unverified",
-                        json_pack("{s:o,s:o,s:o}", "wind_m_s", number(plan->wind_m_s), "flutter_sigma_db",
-                                  number(t->flutter_db), "flutter_rate_hz", number(t->flutter_hz)));
+                        json_pack("{s:o,s:o,s:o}", "wind_m_s", es_json_number(plan->wind_m_s), "flutter_sigma_db",
+                                  es_json_number(t->flutter_db), "flutter_rate_hz", es_json_number(t->flutter_hz)));
   if (t->loss_db > 0.0)
     json_object_set_new(record, "wet_leaves_unverified", json_string("2 to 5 dB more for some 10 m of leaves"));
   return record;

@@ -1,5 +1,7 @@
 #include "run/year.h"
 
+#include "output/files.h"
+
 #include <math.h>
 
 static const double WANTED[3] = {10.0, 50.0, 90.0};
@@ -92,11 +94,10 @@ int32_t es_year_of_path(const es_setup *setup, const es_percentages *percents, s
   return 0;
 }
 
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-
 json_t *es_year_record(const es_trees_plan *plan, const es_year_figure *year) {
-  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:s}", "leaf_months", number(plan->leaf_months), "snr_2500hz_db_p10",
-                   number(year->snr_db[0]), "snr_2500hz_db_p50", number(year->snr_db[1]), "snr_2500hz_db_p90",
-                   number(year->snr_db[2]), "heard_percent", number(year->heard_percent), "note",
+  return json_pack("{s:o,s:o,s:o,s:o,s:o,s:s}", "leaf_months", es_json_number(plan->leaf_months), "snr_2500hz_db_p10",
+                   es_json_number(year->snr_db[0]), "snr_2500hz_db_p50", es_json_number(year->snr_db[1]),
+                   "snr_2500hz_db_p90", es_json_number(year->snr_db[2]), "heard_percent",
+                   es_json_number(year->heard_percent), "note",
                    "seasons weighed by months; that ducts, rain and leaves share months is not counted");
 }

@@ -176,6 +176,9 @@ static void pairs(void **state) {
     assert_int_equal(es_compare_is_sure(&r, there, l), sure[l]);
     assert_int_equal(es_compare_is_sure(&r, back, l), sure[l]);
   }
+  r.chance[1] = NAN; /* no answer is no loss */
+  assert_int_equal(es_compare_listener(&r, there, 1), ES_NOT_COMPARED);
+  assert_int_equal(es_compare_listener(&r, back, 1), ES_NOT_COMPARED);
   es_ranking_free(&r);
 }
 
