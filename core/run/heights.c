@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "job/scenario.h"
 #include "output/output.h"
 #include "run/ranking.h"
 #include "station/beacon_chain.h"
@@ -166,11 +167,6 @@ static size_t rows_of(const es_heights *heights) {
   return n;
 }
 
-static const char *season_name(int32_t season) {
-  static const char *const names[] = {"no-trees", "in-leaf", "out-of-leaf"};
-  return names[season];
-}
-
 static double area_of(const writer *w, size_t scenario) {
   return w->covered_km2 != NULL ? w->covered_km2[scenario] : NAN;
 }
@@ -210,7 +206,7 @@ static void fill_height(const writer *w, const es_height_group *g, size_t i, siz
       {NULL, (heard - before) / step_m},
       {i == g->stop ? "yes" : "", NAN},
       {i == g->best ? "yes" : "", NAN},
-      {season_name(s->season), NAN},
+      {es_season_name(s->season), NAN},
       {NULL, es_height_feeder_db(w->setup, g, i)},
       {NULL, es_listeners_by_mode(w->setup, w->percents, w->answers, g->scenarios[i], NULL, true)},
       {NULL, (area - area_of(w, below)) / step_m}};
@@ -286,8 +282,6 @@ static int32_t write_listeners(const writer *w, const char *path, es_error *err)
 
 /* --- record -------------------------------------------------------------------------------------------------------------------- */
 
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-
 static json_t *height_record(const writer *w, const es_height_group *g, size_t i) {
   const es_scenario *s = &w->setup->job->scenarios[g->scenarios[i]];
   const es_modes *modes = &w->setup->job->modes;
@@ -296,11 +290,11 @@ static json_t *height_record(const writer *w, const es_height_group *g, size_t i
     json_object_set_new(by_mode, modes->items[m].id,
                         json_integer((json_int_t)es_listeners_by_mode(w->setup, w->percents, w->answers,
                                                                       g->scenarios[i], &modes->items[m], false)));
-  return json_pack("{s:s,s:o,s:o,s:I,s:o,s:o,s:o}", "scenario", s->name, "height_m", number(s->height_m),
-                   "feeder_loss_db", number(es_height_feeder_db(w->setup, g, i)), "listeners_heard",
+  return json_pack("{s:s,s:o,s:o,s:I,s:o,s:o,s:o}", "scenario", s->name, "height_m", es_json_number(s->height_m),
+                   "feeder_loss_db", es_json_number(es_height_feeder_db(w->setup, g, i)), "listeners_heard",
                    (json_int_t)es_listeners_hearing(w->setup, w->percents, w->answers, g->scenarios[i]), "weight_heard",
-                   number(es_listeners_by_mode(w->setup, w->percents, w->answers, g->scenarios[i], NULL, true)),
-                   "covered_km2", number(area_of(w, g->scenarios[i])), "listeners_heard_by_mode", by_mode);
+                   es_json_number(es_listeners_by_mode(w->setup, w->percents, w->answers, g->scenarios[i], NULL, true)),
+                   "covered_km2", es_json_number(area_of(w, g->scenarios[i])), "listeners_heard_by_mode", by_mode);
 }
 
 static json_t *knee_records(const writer *w, const es_height_group *g) {
@@ -312,8 +306,8 @@ static json_t *knee_records(const writer *w, const es_height_group *g) {
     double there = known ? median_snr(w->percents, w->answers, g->scenarios[knee], l) : NAN;
     json_array_append_new(
         list, json_pack("{s:o,s:o,s:o}", "name", json_string_nocheck(w->setup->job->listeners.items[l].name), "knee_m",
-                        known ? number(w->setup->job->scenarios[g->scenarios[knee]].height_m) : json_null(),
-                        "gain_over_lowest_db", number(there - lowest)));
+                        known ? es_json_number(w->setup->job->scenarios[g->scenarios[knee]].height_m) : json_null(),
+                        "gain_over_lowest_db", es_json_number(there - lowest)));
   }
   return list;
 }
@@ -324,10 +318,10 @@ static json_t *group_record(const writer *w, const es_height_group *g) {
   json_t *heights = json_array();
   es_height_advice(w->setup, w->percents, w->answers, g, advice, sizeof advice);
   for (size_t i = 0; i < g->n; i++) json_array_append_new(heights, height_record(w, g, i));
-  return json_pack("{s:s,s:o,s:o,s:o,s:s,s:o,s:o}", "season", season_name(all[g->scenarios[0]].season), "stop_point_m",
-                   g->stop < g->n ? number(all[g->scenarios[g->stop]].height_m) : json_null(), "recommended_m",
-                   number(all[g->scenarios[g->best]].height_m), "price_db", number(g->price_db), "advice", advice,
-                   "heights", heights, "knees", knee_records(w, g));
+  return json_pack("{s:s,s:o,s:o,s:o,s:s,s:o,s:o}", "season", es_season_name(all[g->scenarios[0]].season),
+                   "stop_point_m", g->stop < g->n ? es_json_number(all[g->scenarios[g->stop]].height_m) : json_null(),
+                   "recommended_m", es_json_number(all[g->scenarios[g->best]].height_m), "price_db",
+                   es_json_number(g->price_db), "advice", advice, "heights", heights, "knees", knee_records(w, g));
 }
 
 static int32_t write_json(const writer *w, const char *path, es_error *err) {
@@ -382,14 +376,15 @@ void es_height_advice(const es_setup *setup, const es_percentages *percents, con
     snprintf(why, sizeof why, "%g m is high enough: from there up to %g m nobody gains or loses more than 1 dB.",
              best_m, highest_m);
   else if (g->best + 1 == g->n)
-    snprintf(
-        why, sizeof why,
-        "%g m, the highest asked for, is the best, and the last step still changes somebody by more than 1 dB: more "
-        "height may help.",
-        best_m);
+    snprintf(why, sizeof why,
+             "%g m, the highest asked for, is the best, and from every lower height somebody still changes by more "
+             "than 1 dB: more "
+             "height may help.",
+             best_m);
   else
     snprintf(why, sizeof why,
-             "%g m does it: no height is clearly heard by more, though up to %g m each step changes somebody by "
+             "%g m does it: no height is clearly heard by more, though from every height below %g m somebody still "
+             "changes by "
              "more than 1 dB.",
              best_m, highest_m);
   price_text(setup, g, price, sizeof price);

@@ -10,6 +10,8 @@
 #include "base/large.h"
 #include "base/text.h"
 #include "base/units.h"
+#include "job/scenario.h"
+#include "output/files.h"
 #include "output/report.h"
 #include "place/locator.h"
 #include "run/cell_range.h"
@@ -25,9 +27,6 @@ struct es_report_book {
   size_t n_grids;
   json_t *coverage; /* [scenario], null where no map was made */
 };
-
-static json_t *number(double value) { return isfinite(value) ? json_real(value) : json_null(); }
-static json_t *word(const char *text) { return text != NULL ? json_string_nocheck(text) : json_null(); }
 
 es_report_book *es_report_open(const es_setup *setup, const es_percentages *percents,
                                const es_listener_answers *answers) {
@@ -95,7 +94,7 @@ static int32_t take_range(es_report_book *book, size_t scenario, int side, const
                           const es_map_layers *layers, es_error *err) {
   if (layers->heard_percent == NULL || layers->n_percent < 2) return 0;
   es_cell_range range = {0};
-  int32_t status = es_cell_range_make(book->view.setup, cells, layers, &range, err);
+  int32_t status = es_cell_range_make(es_setup_in(book->view.setup, scenario), cells, layers, &range, err);
   if (status == 0) status = take_layer(book, "low", scenario, side, range.low_percent, heard_code);
   if (status == 0) status = take_layer(book, "high", scenario, side, range.high_percent, heard_code);
   es_cell_range_free(&range);
@@ -123,16 +122,17 @@ static json_t *coverage_record(const es_report_view *v, const es_coverage *c) {
   for (int s = 0; s < ES_SECTORS; s++) {
     json_t *rings = json_array();
     for (int r = 0; r < ES_RINGS; r++)
-      json_array_append_new(rings,
-                            number(v->setup->timed ? c->sector[s][r].median_heard : c->sector[s][r].median_snr_db));
+      json_array_append_new(
+          rings, es_json_number(v->setup->timed ? c->sector[s][r].median_heard : c->sector[s][r].median_snr_db));
     json_array_append_new(sectors, rings);
   }
   for (size_t i = 0; i < c->n_squares; i++) {
     const es_patch *p = &c->squares[i].is;
     double covered = p->answered > 0 ? 100.0 * (double)p->covered / (double)p->answered : NAN;
-    json_array_append_new(
-        squares, json_pack("[s,o,o,o,o,o]", c->squares[i].locator, number(100.0 * c->squares[i].inside),
-                           number(covered), number(p->median_heard), number(p->median_snr_db), number(p->best_snr_db)));
+    json_array_append_new(squares, json_pack("[s,o,o,o,o,o]", c->squares[i].locator,
+                                             es_json_number(100.0 * c->squares[i].inside), es_json_number(covered),
+                                             es_json_number(p->median_heard), es_json_number(p->median_snr_db),
+                                             es_json_number(p->best_snr_db)));
   }
   return json_pack("{s:o,s:o}", "sectors", sectors, "squares", squares);
 }
@@ -159,6 +159,9 @@ int32_t es_report_take_map(es_report_book *book, size_t scenario, const es_map_c
 }
 
 /* --- the parts of the JSON -------------------------------------------------------------------------------------------------------- */
+
+/* Of the scenario that is shown: its own beacon, antenna, feeder. */
+static const es_setup *shown_setup(const es_report_view *v) { return es_setup_in(v->setup, v->shown); }
 
 static json_t *hex(es_rgb c) {
   char text[8];
@@ -200,20 +203,19 @@ static json_t *all_steps(es_error *err) {
 }
 
 static json_t *scenario_list(const es_report_view *v) {
-  static const char *const seasons[] = {"no-trees", "in-leaf", "out-of-leaf"};
   json_t *list = json_array();
   for (size_t i = 0; i < v->setup->job->n_scenarios; i++) {
     const es_scenario *s = &v->setup->job->scenarios[i];
     json_array_append_new(list, json_pack("{s:s,s:s,s:f,s:f,s:s,s:I}", "name", s->name, "variant",
                                           es_job_in(v->setup->job, i)->variant, "height_m", s->height_m, "power_dbm",
-                                          s->power_dbm, "season", seasons[s->season], "listeners_heard",
+                                          s->power_dbm, "season", es_season_name(s->season), "listeners_heard",
                                           (json_int_t)es_listeners_hearing(v->setup, v->percents, v->answers, i)));
   }
   return list;
 }
 
-/* A text that another stage left in the folder; NULL when there is none. */
-/* *whole: false when it is there and cannot be taken in. */
+/* A text that another stage left in the folder; NULL when there is none. *whole: false when it is there and cannot be taken
+ * in. */
 static char *file_text(const char *folder, const char *name, bool *whole) {
   char *path = es_format("%s/%s", folder, name), *text = NULL;
   FILE *file = path != NULL ? fopen(path, "rb") : NULL;
@@ -236,7 +238,7 @@ static json_t *card_items(const es_report_view *v, const char *run_id, size_t li
                                       [ES_PAGE_ROW] = "r",
                                       [ES_PAGE_SENTENCE] = "s",
                                       [ES_PAGE_CAUTION] = "c"};
-  es_pages pages = {v->setup, v->percents, v->answers, "", run_id, ES_VERSION, v->shown};
+  es_pages pages = {shown_setup(v), v->percents, v->answers, "", run_id, ES_VERSION, v->shown};
   es_arena *arena = es_arena_create();
   json_t *list = json_array();
   es_page card = {.full = true};
@@ -244,8 +246,8 @@ static json_t *card_items(const es_report_view *v, const char *run_id, size_t li
     es_page_begin(&card, arena, "", "");
     es_card_fill(&pages, listener, &card);
     for (size_t i = 0; i < card.n; i++)
-      json_array_append_new(
-          list, json_pack("[s,o,o]", kinds[card.items[i].part], word(card.items[i].name), word(card.items[i].text)));
+      json_array_append_new(list, json_pack("[s,o,o]", kinds[card.items[i].part], es_json_word(card.items[i].name),
+                                            es_json_word(card.items[i].text)));
   }
   *whole &= !card.full;
   es_arena_destroy(arena);
@@ -253,15 +255,15 @@ static json_t *card_items(const es_report_view *v, const char *run_id, size_t li
 }
 
 static json_t *listener_list(const es_report_view *v, const char *folder, const char *run_id, bool *whole) {
-  const es_job *job = v->setup->job;
+  const es_job *job = shown_setup(v)->job;
   json_t *list = json_array();
   for (size_t i = 0; i < job->listeners.n; i++) {
     const es_listener *l = &job->listeners.items[i];
-    const es_path_answer *a = es_listener_answer(v->answers, 0, i);
+    const es_path_answer *a = es_listener_answer(v->answers, v->shown, i);
     char locator[11] = "", name[32];
     es_locator_format(l->at, 10, locator, NULL);
-    json_t *one = json_pack("{s:o,s:f,s:f,s:s,s:f,s:f,s:s}", "name", word(l->name), "lon_deg", l->at.lon_deg, "lat_deg",
-                            l->at.lat_deg, "locator", locator, "km", a->course.dist_m / 1e3, "bearing_deg",
+    json_t *one = json_pack("{s:o,s:f,s:f,s:s,s:f,s:f,s:s}", "name", es_json_word(l->name), "lon_deg", l->at.lon_deg,
+                            "lat_deg", l->at.lat_deg, "locator", locator, "km", a->course.dist_m / 1e3, "bearing_deg",
                             a->course.azimuth_deg, "mode", l->rx.mode);
     snprintf(name, sizeof name, "cards/%04zu.txt", i + 1);
     char *card = file_text(folder, name, whole);
@@ -311,7 +313,7 @@ static json_t *height_list(const es_report_view *v) {
     if (group->stop < group->n)
       snprintf(title, sizeof title, "%g m is enough", all[group->scenarios[group->stop]].height_m);
     else
-      snprintf(title, sizeof title, "up to %g m every step counts", all[group->scenarios[group->n - 1]].height_m);
+      snprintf(title, sizeof title, "up to %g m height still counts", all[group->scenarios[group->n - 1]].height_m);
     json_array_append_new(list, json_pack("{s:o,s:o,s:o,s:s}", "scenarios", scenarios, "knees", knees, "stop",
                                           group->stop < group->n ? json_integer((json_int_t)group->stop) : json_null(),
                                           "title", title));
@@ -324,7 +326,7 @@ static json_t *azimuth_gains(const es_beacon *b) {
   json_t *list = json_array();
   for (int i = 0; i < AZIMUTHS; i++) {
     double azimuth = 2.0 * ES_PI * i / AZIMUTHS;
-    json_array_append_new(list, number(es_antenna_gain(&b->antenna, b->freq_ghz, azimuth, 0.0, azimuth)));
+    json_array_append_new(list, es_json_number(es_antenna_gain(&b->antenna, b->freq_ghz, azimuth, 0.0, azimuth)));
   }
   return list;
 }
@@ -332,8 +334,8 @@ static json_t *azimuth_gains(const es_beacon *b) {
 static json_t *beacon_record(const es_beacon *b) {
   char locator[11] = "";
   es_locator_format(b->at, 6, locator, NULL);
-  return json_pack("{s:o,s:o,s:[f,f],s:s,s:f}", "name", word(b->name), "call", word(b->call), "position", b->at.lon_deg,
-                   b->at.lat_deg, "locator", locator, "frequency_mhz", b->freq_ghz * 1e3);
+  return json_pack("{s:o,s:o,s:[f,f],s:s,s:f}", "name", es_json_word(b->name), "call", es_json_word(b->call),
+                   "position", b->at.lon_deg, b->at.lat_deg, "locator", locator, "frequency_mhz", b->freq_ghz * 1e3);
 }
 
 /* --- the words around them ---------------------------------------------------------------------------------------------------------- */
@@ -352,7 +354,7 @@ static void set_text(json_t *data, const char *key, const char *format, ...) {
 static void add_words(const es_report_view *v, const char *run_id, json_t *data) {
   static const char *const methods[] = {"One state of the air; edges after ITU-R P.526.",
                                         "The whole year after ITU-R P.2001-6.", "Openings after ITU-R P.452-18."};
-  const es_job *job = v->setup->job;
+  const es_job *job = shown_setup(v)->job;
   const es_beacon *b = &job->beacon;
   const es_receiver *rx = &job->map.receiver;
   const es_scenario *s = &job->scenarios[v->shown];
@@ -388,11 +390,11 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
     json_decref(steps);
     return NULL;
   }
-  json_object_set_new(data, "run", word(run_id));
+  json_object_set_new(data, "run", es_json_word(run_id));
   json_object_set_new(data, "timed", json_boolean(v->setup->timed));
   json_object_set_new(data, "kind", json_string(v->setup->timed ? "heard" : "level"));
   json_object_set_new(data, "shown_first", json_integer((json_int_t)v->shown));
-  json_object_set_new(data, "beacon", beacon_record(&v->setup->job->beacon));
+  json_object_set_new(data, "beacon", beacon_record(&shown_setup(v)->job->beacon));
   json_object_set_new(data, "steps", steps);
   json_object_set_new(data, "answer", es_report_answer(v));
   json_object_set_new(data, "cautions", es_report_cautions(v));
@@ -402,9 +404,9 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
   json_object_set_new(data, "paths", path_lists(v, &whole));
   json_object_set_new(data, "heights", height_list(v));
   json_object_set(data, "coverage", book->coverage);
-  json_object_set_new(data, "antenna_dbi", azimuth_gains(&v->setup->job->beacon));
+  json_object_set_new(data, "antenna_dbi", azimuth_gains(&shown_setup(v)->job->beacon));
   json_object_set(data, "inputs", inputs);
-  json_object_set_new(data, "card_scenario", word(v->setup->job->scenarios[v->shown].name));
+  json_object_set_new(data, "card_scenario", es_json_word(v->setup->job->scenarios[v->shown].name));
   if (v->setup->has_frame)
     json_object_set_new(data, "map",
                         json_pack("{s:f,s:o}", "radius_km", es_report_radius_m(&v->setup->frame) / 1e3, "graticule",
@@ -468,7 +470,7 @@ static bool list_pictures(const es_report_view *v, const char *folder, pictures 
 
 static void fill_sheet(const es_report_view *v, const char *folder, const char *run_id, es_arena *arena,
                        es_page *page) {
-  es_pages pages = {v->setup, v->percents, v->answers, folder, run_id, ES_VERSION, v->shown};
+  es_pages pages = {shown_setup(v), v->percents, v->answers, folder, run_id, ES_VERSION, v->shown};
   es_page_begin(page, arena, "", "Beacon sheet");
   es_beacon_sheet_fill(&pages, page);
 }

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "run/report_parts.h"
+#include "run/year.h"
 
 static const double FEW_DB = 1.0; /* less than this nobody notices */
 enum { TEXT = 1024, MOST_NAMES = 4 };
@@ -88,20 +89,11 @@ static void height_fact(const es_report_view *v, json_t *facts) {
              "From %g to %g\u00a0m nobody gains or loses more than 1\u00a0dB. At %g\u00a0m, %zu hear it.",
              all[v->shown].height_m, highest, lowest, low);
   else
-    add_pair(facts, "More height still helps somebody.",
-             "Up to %g\u00a0m each step changes somebody by more than 1\u00a0dB. %zu hear it at %g\u00a0m, "
-             "%zu at %g\u00a0m.",
-             highest, low, lowest, hearing(v, g->scenarios[g->n - 1]), highest);
-}
-
-static size_t in_season(const es_report_view *v, int32_t season) {
-  const es_job *job = v->setup->job;
-  const es_scenario *like = &job->scenarios[v->shown];
-  for (size_t s = 0; s < job->n_scenarios; s++)
-    if (job->scenarios[s].season == season && job->scenarios[s].variant == like->variant &&
-        job->scenarios[s].height_m == like->height_m && job->scenarios[s].power_dbm == like->power_dbm)
-      return s;
-  return SIZE_MAX;
+    add_pair(
+        facts, "More height still helps somebody.",
+        "From every height below %g\u00a0m somebody still changes by more than 1\u00a0dB. %zu hear it at %g\u00a0m, "
+        "%zu at %g\u00a0m.",
+        highest, low, lowest, hearing(v, g->scenarios[g->n - 1]), highest);
 }
 
 static double leaf_cost_db(const es_report_view *v, size_t leaf, size_t bare, size_t listener) {
@@ -111,7 +103,8 @@ static double leaf_cost_db(const es_report_view *v, size_t leaf, size_t bare, si
 }
 
 static void leaf_fact(const es_report_view *v, json_t *facts) {
-  size_t leaf = in_season(v, ES_IN_LEAF), bare = in_season(v, ES_OUT_OF_LEAF), worst = 0, n = 0;
+  size_t leaf = es_scenario_in_season(v->setup->job, v->shown, ES_IN_LEAF),
+         bare = es_scenario_in_season(v->setup->job, v->shown, ES_OUT_OF_LEAF), worst = 0, n = 0;
   if (leaf == SIZE_MAX || bare == SIZE_MAX) return;
   for (size_t l = 0; l < v->answers->n_listeners; l++) {
     double cost = leaf_cost_db(v, leaf, bare, l);

@@ -8,6 +8,7 @@
 #include "run/island_job.h"
 #include "run/listeners.h"
 #include "run/ranking.h"
+#include "run/report.h"
 #include "station/beacon_chain.h"
 #include "station/feeder.h"
 
@@ -99,6 +100,26 @@ static void coax_against_an_amplifier_at_the_antenna(void **state) {
   island_close(&j);
 }
 
+/* The digest's own sheet is that of the way to build that it proposes. */
+static void digest_has_the_feeder_of(const island_job *j, const es_listener_answers *answers, const es_heights *heights,
+                                     const char *feeder) {
+  es_error err = {0};
+  static char text[32768];
+  json_t *inputs = json_object();
+  es_report_book *book = es_report_open(&j->setup, &j->percents, answers);
+  assert_non_null(book);
+  if (es_report_finish(book, heights, "", inputs, j->folder.path, "ABCD1234", &err) != 0) fail_msg("%s", err.detail);
+  es_report_close(book);
+  json_decref(inputs);
+  char *path = es_format("%s/digest.txt", j->folder.path);
+  FILE *file = fopen(path, "rb");
+  free(path);
+  assert_non_null(file);
+  text[fread(text, 1, sizeof text - 1, file)] = '\0';
+  fclose(file);
+  if (strstr(text, feeder) == NULL) fail_msg("'%s' is not in\n%s", feeder, text);
+}
+
 /* The pages propose a height of the better way to build, not of the one that stands first. */
 static void proposes_the_better_group(void **state) {
   (void)state;
@@ -116,6 +137,7 @@ static void proposes_the_better_group(void **state) {
   const es_height_group *g = &heights.groups[heights.proposed];
   assert_near(es_height_feeder_db(&j.setup, g, 1), 0.0, 1e-12); /* the amplifier at the antenna */
   assert_int_equal(es_recommended_scenario(&heights), g->scenarios[g->best]);
+  digest_has_the_feeder_of(&j, &answers, &heights, "  Feeder loss               0.00 dB: amplifier at the antenna");
   es_heights_free(&heights);
   es_listener_answers_free(&answers);
   island_close(&j);
