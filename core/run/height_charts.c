@@ -137,7 +137,7 @@ static bool lines_of(const charts *c, es_height_line lines[LINES + 1], es_height
     for (size_t i = 0; i < c->group->n; i++)
       listeners[i] = es_listeners_by_mode(c->setup, c->percents, c->answers, c->group->scenarios[i], mode, false);
     lines[m] = (es_height_line){mode != NULL ? short_name(mode) : "own mode", listeners};
-    if (m < n) levels[m] = (es_height_level){short_name(mode), mode->snr_2500_db};
+    if (mode != NULL) levels[m] = (es_height_level){short_name(mode), mode->snr_2500_db};
   }
   *n_lines = n + 1;
   *n_levels = n;
