@@ -27,18 +27,27 @@ static bool make_room(es_faults *faults) {
   return true;
 }
 
+void es_fault_memory(es_faults *faults, const char *file) {
+  if (faults->no_memory) return;
+  faults->no_memory = true;
+  faults->no_memory_in = file != NULL ? strdup(file) : NULL;
+  faults->n_faults++;
+}
+
 static void add(es_faults *faults, bool note, const char *file, long line, const char *format, va_list args) {
+  if (faults->no_memory) return;
   char text[1024];
   vsnprintf(text, sizeof text, format, args);
   es_fault fault = {file != NULL ? strdup(file) : NULL, line, strdup(text), note};
-  if (known(faults, &fault) || !make_room(faults)) {
-    if (!note && !known(faults, &fault)) faults->n_faults++;
-    free(fault.file);
-    free(fault.text);
+  bool whole = fault.text != NULL && (file == NULL || fault.file != NULL);
+  if (whole && !known(faults, &fault) && make_room(faults)) {
+    faults->items[faults->n++] = fault;
+    if (!note) faults->n_faults++;
     return;
   }
-  faults->items[faults->n++] = fault;
-  if (!note) faults->n_faults++;
+  if (!whole || !known(faults, &fault)) es_fault_memory(faults, file);
+  free(fault.file);
+  free(fault.text);
 }
 
 void es_fault_add(es_faults *faults, const char *file, long line, const char *format, ...) {
@@ -61,5 +70,6 @@ void es_faults_free(es_faults *faults) {
     free(faults->items[i].text);
   }
   free(faults->items);
+  free(faults->no_memory_in);
   *faults = (es_faults){0};
 }

@@ -17,14 +17,18 @@ typedef struct es_fault {
 
 typedef struct es_faults {
   es_fault *items;
-  size_t n, room, n_faults; /* n_faults counts those that are not notes */
+  size_t n, room, n_faults; /* n_faults counts those that are not notes, and no_memory as one */
+  bool no_memory;           /* memory ran out: no item, and nothing is added after it but what comes of it */
+  char *no_memory_in;       /* the file that was read then, or NULL; owned */
 } es_faults;
 
-/* `faults` starts zeroed. Out of memory counts as a fault without text. Equal entries are kept once. */
+/* `faults` starts zeroed. Equal entries are kept once. */
 void es_fault_add(es_faults *faults, const char *file, long line, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 void es_note_add(es_faults *faults, const char *file, long line, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
+/* Memory ran out while `file` was read (NULL: no file). What would be added afterwards is left out. */
+void es_fault_memory(es_faults *faults, const char *file);
 void es_faults_free(es_faults *faults);
 
 #endif

@@ -187,7 +187,7 @@ static void print_json(const question *q) {
 static void answer(const args *a, question *q, es_faults *faults) {
   q->worker = es_workers_create(1);
   q->results = es_arena_create();
-  if (q->worker == NULL || q->results == NULL) es_fault_add(faults, q->job->path, 0, "out of memory");
+  if (q->worker == NULL || q->results == NULL) es_fault_memory(faults, q->job->path);
   if (faults->n_faults == 0 && evaluate(q, faults)) {
     if (a->json)
       print_json(q);

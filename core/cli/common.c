@@ -96,7 +96,8 @@ void es_faults_tell(const es_faults *faults, bool quiet) {
     if (f->note && quiet) continue;
     if (f->file != NULL) fprintf(stderr, "%s:", f->file);
     if (f->file != NULL && f->line > 0) fprintf(stderr, "%ld:", f->line);
-    fprintf(stderr, "%s%s%s\n", f->file != NULL ? " " : "", f->note ? "note: " : "",
-            f->text != NULL ? f->text : "out of memory");
+    fprintf(stderr, "%s%s%s\n", f->file != NULL ? " " : "", f->note ? "note: " : "", f->text);
   }
+  if (faults->no_memory)
+    fprintf(stderr, "%s: out of memory\n", faults->no_memory_in != NULL ? faults->no_memory_in : "earshot");
 }

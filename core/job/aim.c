@@ -41,7 +41,7 @@ static void read_first(const es_reader *reader, es_node node, es_job *job) {
   bool list = es_tree_kind(reader->tree, node) == ES_NODE_LIST;
   size_t n = list ? es_tree_count(reader->tree, node) : 1;
   job->aim.first = calloc(n + 1, sizeof *job->aim.first);
-  if (job->aim.first == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (job->aim.first == NULL) es_fault_memory(reader->faults, reader->file);
   for (size_t i = 0; job->aim.first != NULL && i < n; i++) {
     es_node item = list ? es_tree_item(reader->tree, node, i) : node;
     size_t at = find_listener(reader, item, job);
@@ -101,6 +101,6 @@ void es_compare_read(const es_reader *reader, es_node node, es_job *job) {
     return;
   }
   job->pairs = calloc(n, sizeof *job->pairs);
-  if (job->pairs == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (job->pairs == NULL) es_fault_memory(reader->faults, reader->file);
   for (size_t i = 0; job->pairs != NULL && i < n; i++) read_pair(reader, es_tree_item(reader->tree, node, i), job);
 }

@@ -156,7 +156,7 @@ static double *varied(const es_reader *reader, const char *name, es_node list, d
     if (values != NULL)
       values[(*n)++] = single;
     else
-      es_fault_add(reader->faults, reader->file, 0, "out of memory");
+      es_fault_memory(reader->faults, reader->file);
   }
   for (size_t i = 0; i < *n; i++)
     for (size_t j = 0; j < i; j++)
@@ -170,7 +170,7 @@ static int32_t *read_seasons(const es_reader *reader, es_node node, size_t *n) {
   size_t count = list ? es_tree_count(reader->tree, node) : 1;
   int32_t *seasons = calloc(count + 1, sizeof *seasons);
   *n = seasons != NULL && node == ES_NO_NODE; /* [no-trees] */
-  if (seasons == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (seasons == NULL) es_fault_memory(reader->faults, reader->file);
   if (count == 0) es_read_fault(reader, "season", node, "want at least one");
   for (size_t i = 0; seasons != NULL && node != ES_NO_NODE && i < count; i++) {
     es_node item = list ? es_tree_item(reader->tree, node, i) : node;
@@ -243,7 +243,7 @@ static bool read_variants(const es_reader *reader, const es_top_keys *top, const
     ((es_job *)job->variants[i])->variants = job->variants;
     ((es_job *)job->variants[i])->n_variants = job->n_variants;
   }
-  if (!ok) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (!ok) es_fault_memory(reader->faults, reader->file);
   return ok;
 }
 
@@ -292,7 +292,7 @@ static void settle_beacon(es_job *variant, const es_variation *v) {
 static void make_scenarios(const es_reader *reader, const es_variation *v, es_job *job) {
   for (size_t i = 0; i < job->n_variants; i++) settle_beacon((es_job *)job->variants[i], v);
   job->scenarios = es_scenarios_make(v, &job->n_scenarios);
-  if (job->scenarios == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (job->scenarios == NULL) es_fault_memory(reader->faults, reader->file);
   for (size_t i = 1; i < job->n_variants; i++) {
     es_job *variant = (es_job *)job->variants[i];
     variant->scenarios = job->scenarios;
@@ -317,7 +317,7 @@ static void read_scenarios(const es_reader *reader, const es_top_keys *top, cons
     if (lay_variants(job, &v))
       make_scenarios(reader, &v, job);
     else
-      es_fault_add(reader->faults, reader->file, 0, "out of memory");
+      es_fault_memory(reader->faults, reader->file);
   }
   free((void *)v.variant);
   free((void *)v.variant_power_dbm);
@@ -391,14 +391,16 @@ es_job *es_job_read(const char *path, es_faults *faults) {
   es_reader reader = {tree, path, faults};
   es_job *job = calloc(1, sizeof *job);
   if (job == NULL)
-    es_fault_add(faults, path, 0, "out of memory");
+    es_fault_memory(faults, path);
   else {
     job->path = es_text_copy(&reader, path);
     read_all(&reader, job);
     job->digest = es_job_digest(tree, path);
   }
   es_tree_close(tree);
-  return job;
+  if (!faults->no_memory) return job;
+  es_job_close(job); /* nothing in it can be relied upon */
+  return NULL;
 }
 
 es_job *es_job_open(const char *path, es_faults *faults) {

@@ -139,8 +139,8 @@ typedef struct es_job {
 /* Reads a job and all its lists and tables. NULL when there is any fault. Notes may be added either way. [setup] */
 es_job *es_job_open(const char *path, es_faults *faults);
 /* The same, but what could be read of a faulty job is given too, so that its models and rasters can be looked at before
- * all faults are told together. NULL when it is no YAML at all. Numbers that could not be read are NaN, words that are
- * none of the choices are as if absent. [setup] */
+ * all faults are told together. NULL when it is no YAML at all, or memory ran out. Numbers that could not be read are NaN,
+ * words that are none of the choices are as if absent. [setup] */
 es_job *es_job_read(const char *path, es_faults *faults);
 void es_job_close(es_job *job);
 /* The job as it is in a scenario. */

@@ -81,7 +81,7 @@ es_profile_job *es_profile_job_open(const char *path, es_faults *faults) {
   es_reader reader = {tree, path, faults};
   es_profile_job *job = calloc(1, sizeof *job);
   if (job == NULL)
-    es_fault_add(faults, path, 0, "out of memory");
+    es_fault_memory(faults, path);
   else {
     job->path = es_text_copy(&reader, path);
     read_all(&reader, job);

@@ -89,7 +89,7 @@ static bool make_room(const source *s, size_t rows, es_profile_table *out) {
   if (s->cover != SIZE_MAX) out->cover_m = calloc(rows + 1, sizeof *out->cover_m);
   bool ok = out->dist_km != NULL && out->ground_m != NULL && out->zone != NULL &&
             (s->cover == SIZE_MAX || out->cover_m != NULL);
-  if (!ok) es_fault_add(s->faults, s->path, 0, "out of memory");
+  if (!ok) es_fault_memory(s->faults, s->path);
   return ok;
 }
 

@@ -35,7 +35,7 @@ void es_read_fault(const es_reader *reader, const char *name, es_node node, cons
                shown(reader, node), text);
 }
 
-static void out_of_memory(const es_reader *reader) { es_fault_add(reader->faults, reader->file, 0, "out of memory"); }
+static void out_of_memory(const es_reader *reader) { es_fault_memory(reader->faults, reader->file); }
 
 double es_read_number(const es_reader *reader, const char *name, es_node node, double min, double max,
                       const char *unit) {

@@ -6,7 +6,7 @@
 
 char *es_text_copy(const es_reader *reader, const char *text) {
   char *copy = strdup(text);
-  if (copy == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (copy == NULL) es_fault_memory(reader->faults, reader->file);
   return copy;
 }
 
@@ -73,7 +73,7 @@ es_model_setting *es_settings_read(const es_reader *reader, es_node node, size_t
     return NULL;
   }
   es_model_setting *settings = calloc(settings_in(tree, node) + 1, sizeof *settings);
-  if (settings == NULL) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (settings == NULL) es_fault_memory(reader->faults, reader->file);
   for (size_t i = 0; settings != NULL && i < es_tree_count(tree, node); i++) {
     const char *model = es_tree_text(tree, es_tree_key(tree, node, i));
     es_node keys = es_tree_value(tree, node, i);
@@ -94,7 +94,7 @@ double *es_percent_read(const es_reader *reader, es_node node, bool increasing, 
     if (percent != NULL)
       percent[0] = 50.0;
     else
-      es_fault_add(reader->faults, reader->file, 0, "out of memory");
+      es_fault_memory(reader->faults, reader->file);
     return percent;
   }
   percent = es_read_numbers(reader, "time_percent", node, 0.0, 100.0, true, n);

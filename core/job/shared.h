@@ -14,7 +14,7 @@ void es_settings_free(es_model_setting *settings, size_t n);
 double *es_percent_read(const es_reader *reader, es_node node, bool increasing, size_t *n);
 /* The effective radius belongs to one chain: told when it is given with another. */
 void es_radius_check(const es_reader *reader, double radius_km, es_chain_kind chain);
-/* strdup that counts as a fault when memory is short. */
+/* strdup. NULL with a fault when memory is short. */
 char *es_text_copy(const es_reader *reader, const char *text);
 
 #endif

@@ -55,7 +55,8 @@ void es_keying_read(const es_reader *reader, es_node node, const es_beacon *beac
                      .carrier_s = keys.carrier_s,
                      .pause_s = keys.pause_s};
   if (!isnan(beacon->at.lon_deg)) es_locator_format(beacon->at, 6, locator, NULL);
-  snprintf(out->message, sizeof out->message, "%.60s%s%s", beacon->call, beacon->call[0] != '\0' ? " " : "", locator);
+  const char *call = beacon->call != NULL ? beacon->call : ""; /* NULL out of memory, which is told */
+  snprintf(out->message, sizeof out->message, "%.60s%s%s", call, call[0] != '\0' ? " " : "", locator);
   take_text(reader, "message", node, keys.message, out->message, sizeof out->message);
   size_t unknown = es_morse_measure(out->message).unknown;
   if (keys.message != NULL && unknown > 0)

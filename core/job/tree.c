@@ -40,7 +40,7 @@ static bool ends_here(yaml_parser_t *parser, const char *path, es_faults *faults
 static bool load(es_tree *tree, FILE *file, const char *path, es_faults *faults) {
   yaml_parser_t parser;
   if (!yaml_parser_initialize(&parser)) {
-    es_fault_add(faults, path, 0, "out of memory");
+    es_fault_memory(faults, path);
     return false;
   }
   yaml_parser_set_input_file(&parser, file);
@@ -67,7 +67,7 @@ es_tree *es_tree_open(const char *path, es_faults *faults) {
   }
   es_tree *tree = calloc(1, sizeof *tree);
   if (tree == NULL)
-    es_fault_add(faults, path, 0, "out of memory");
+    es_fault_memory(faults, path);
   else if (!load(tree, file, path, faults)) {
     free(tree);
     tree = NULL;

@@ -56,7 +56,7 @@ static void tell_model(const es_reader *reader, es_node node, const char *key, c
     settings[job->n_settings++] = one;
     return;
   }
-  if (!twice) es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  if (!twice) es_fault_memory(reader->faults, reader->file);
   free(one.model);
   free(one.key);
   free(one.value);
@@ -164,7 +164,7 @@ void es_obstacle_list_read(const es_reader *reader, es_node node, const es_axis 
       read_item(reader, es_tree_item(reader->tree, node, i), &job->obstacles);
   } else
     es_read_fault(reader, "obstacles", node, "want a list of sections, or the name of a CSV file");
-  for (size_t i = 0; i < job->obstacles.n; i++)
+  for (size_t i = 0; i < job->obstacles.n && !reader->faults->no_memory; i++) /* names may be missing then */
     check_station(reader, job, sites, &job->obstacles.items[i],
                   job->obstacles_path != NULL ? job->obstacles_path : reader->file);
 }

@@ -16,7 +16,7 @@ static bool axis_room(const es_reader *reader, es_axis *axis, size_t n) {
   axis->node = calloc(n + 1, sizeof *axis->node);
   axis->label = calloc(n + 1, sizeof *axis->label);
   if (axis->number != NULL && axis->node != NULL && axis->label != NULL) return true;
-  es_fault_add(reader->faults, reader->file, 0, "out of memory");
+  es_fault_memory(reader->faults, reader->file);
   return false;
 }
 
@@ -26,7 +26,7 @@ static void axis_add(const es_reader *reader, const char *key, es_axis *axis, do
   for (size_t i = 0; label != NULL && i < axis->n; i++)
     if (strcmp(axis->label[i], label) == 0) es_read_fault(reader, key, node, "%s is there twice, want it once", label);
   if (label == NULL) {
-    es_fault_add(reader->faults, reader->file, 0, "out of memory");
+    es_fault_memory(reader->faults, reader->file);
     return;
   }
   axis->number[axis->n] = number;

@@ -35,7 +35,7 @@ struct es_climate {
 es_climate *es_climate_open(const es_climate_plan *plan, const char *job_file, es_faults *faults) {
   es_climate *c = calloc(1, sizeof *c);
   if (c == NULL) {
-    es_fault_add(faults, job_file, 0, "out of memory");
+    es_fault_memory(faults, job_file);
     return NULL;
   }
   memcpy(c->given, plan->value, sizeof c->given);

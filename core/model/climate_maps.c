@@ -164,7 +164,7 @@ static double *read_map(FILE *file, const char *path, es_climate_key key, es_fau
   char *text = malloc(LINE_BYTES);
   reader r = {.file = path, .key = key, .kind = &kinds[key], .values = values, .faults = faults};
   bool ok = values != NULL && text != NULL;
-  if (!ok) es_fault_add(faults, path, 0, "out of memory");
+  if (!ok) es_fault_memory(faults, path);
   ok = ok && read_lines(&r, file, text);
   free(text);
   if (ok) return values;
@@ -222,7 +222,7 @@ es_climate_maps *es_climate_maps_open(const char *folder, const char *job_file, 
   }
   es_climate_maps *maps = calloc(1, sizeof *maps);
   if (maps == NULL) {
-    es_fault_add(faults, job_file, 0, "out of memory");
+    es_fault_memory(faults, job_file);
     return NULL;
   }
   size_t found;

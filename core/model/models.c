@@ -118,7 +118,7 @@ static void take_library(const char *path, bool strict, es_model_set *set, es_fa
   }
   bool known = es_model_find(set, model.is.id) != NULL;
   if (!known && append(set, &model)) return;
-  if (!known) es_fault_add(faults, path, 0, "out of memory");
+  if (!known) es_fault_memory(faults, path);
   drop(&model);
 }
 
@@ -141,7 +141,7 @@ bool es_models_open(const char *const *folders, size_t n_folders, bool strict, e
       if (path != NULL)
         take_library(path, strict, set, faults);
       else
-        es_fault_add(faults, folders[f], 0, "out of memory");
+        es_fault_memory(faults, folders[f]);
       free(path);
       free(entries[i]);
     }
@@ -221,7 +221,7 @@ bool es_model_ready(es_loaded_model *m, const es_model_setting *settings, size_t
   size_t before = faults->n_faults;
   m->values = calloc(m->is.n_settings + 1, sizeof *m->values);
   if (m->values == NULL) {
-    es_fault_add(faults, file, 0, "out of memory");
+    es_fault_memory(faults, file);
     return false;
   }
   for (size_t i = 0; i < m->is.n_settings; i++) {

@@ -30,7 +30,8 @@ bool es_folder_check(const char *path, es_faults *faults) {
   size_t n = strlen(path);
   char *at = malloc(n + 2); /* room for "." */
   if (at == NULL || n == 0) {
-    es_fault_add(faults, NULL, 0, at == NULL ? "out of memory" : "--output: no name, want a folder");
+    if (at == NULL) es_fault_memory(faults, NULL);
+    if (n == 0) es_fault_add(faults, NULL, 0, "--output: no name, want a folder");
     free(at);
     return false;
   }

@@ -186,7 +186,7 @@ static json_t *evaluate(const es_profile_job *given, const es_chain *chain, cons
   es_error err = {0};
   symbols s = {ES_NEW(w->keep, json_t *, given->n_time_percent)};
   if (s.of == NULL || fill_between(w->keep, given, &filled) != 0 || make_radial(w, job, climate, &radial) != 0) {
-    es_fault_add(faults, given->path, 0, "out of memory");
+    es_fault_memory(faults, given->path);
     return NULL;
   }
   es_antenna tx = {.peak_dbi = job->beacon_gain_dbi}, rx = {.peak_dbi = job->listener_gain_dbi};
@@ -227,7 +227,7 @@ json_t *es_profile_evaluate(const es_profile_job *job, const es_model_folders *f
   if (job->has_positions) check_length(job, faults);
   if (job->n < FEWEST_POINTS)
     es_note_add(faults, job->profile_path, 0, "only the ends are given: the ground between them is taken as one slope");
-  if (worker == NULL) es_fault_add(faults, job->path, 0, "out of memory");
+  if (worker == NULL) es_fault_memory(faults, job->path);
   if (ok && climate != NULL && worker != NULL) answer = evaluate(job, &chain, climate, worker, faults);
   es_workers_destroy(worker, 1);
   es_climate_close(climate);

@@ -106,7 +106,7 @@ static void check_stations(const es_setup *s, es_faults *faults) {
   es_lonlat *at = malloc((n + 1) * sizeof *at);
   uint8_t *known = malloc(n + 1);
   if (at == NULL || known == NULL) {
-    es_fault_add(faults, job->path, 0, "out of memory");
+    es_fault_memory(faults, job->path);
   } else {
     at[0] = job->beacon.at;
     for (size_t i = 0; i < n; i++) at[i + 1] = job->listeners.items[i].at;
@@ -146,7 +146,7 @@ static bool lay_variants(es_setup *s, es_faults *faults) {
   if (job->n_variants < 2) return true;
   es_setup *all = calloc(job->n_variants, sizeof *all);
   if (all == NULL) {
-    es_fault_add(faults, job->path, 0, "out of memory");
+    es_fault_memory(faults, job->path);
     return false;
   }
   s->variants = all;

@@ -133,7 +133,7 @@ static void read_row(const table *t, size_t row) {
   if (place != NULL)
     *place = line;
   else
-    es_fault_add(t->faults, t->path, 0, "out of memory");
+    es_fault_memory(t->faults, t->path);
 }
 
 static bool read_table(const char *path, es_text_table *text, es_error *err, es_line_kinds *lines, es_faults *faults) {

@@ -109,7 +109,7 @@ static void read_row(const char *path, const es_text_table *t, size_t row, const
   if (place != NULL)
     *place = mode;
   else
-    es_fault_add(faults, path, line, "out of memory");
+    es_fault_memory(faults, path);
 }
 
 static bool read_table(const char *path, const es_text_table *t, es_modes *modes, es_faults *faults) {

@@ -33,7 +33,7 @@ bool es_obstacle_add(es_obstacles *list, const char *file, es_obstacle item, con
   }
   es_obstacle *items = ok && item.station != NULL ? realloc(list->items, (list->n + 1) * sizeof *items) : NULL;
   if (items == NULL) {
-    if (ok) es_fault_add(faults, file, 0, "out of memory");
+    if (ok) es_fault_memory(faults, file);
     free(item.station);
     return false;
   }

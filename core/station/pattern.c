@@ -147,7 +147,7 @@ static void fill(pattern *p, es_antenna *out) {
   *out = (es_antenna){.shape = ES_SHAPE_TABLE, .peak_dbi = NAN};
   if (p->in_dbi) out->peak_dbi = fmax(largest(&p->az), largest(&p->el));
   if (!fill_cut(&p->az, p->in_dbi, &out->az) || !fill_cut(&p->el, p->in_dbi, &out->el)) {
-    es_fault_add(p->faults, p->path, 0, "out of memory");
+    es_fault_memory(p->faults, p->path);
     es_antenna_fini(out);
   }
 }
@@ -166,7 +166,7 @@ bool es_pattern_read(const char *path, es_antenna *out, es_faults *faults) {
   p.az.items = calloc(rows + 1, sizeof *p.az.items);
   p.el.items = calloc(rows + 1, sizeof *p.el.items);
   if (p.az.items == NULL || p.el.items == NULL)
-    es_fault_add(faults, path, 0, "out of memory");
+    es_fault_memory(faults, path);
   else if (find_columns(&p)) {
     for (size_t r = 0; r < rows; r++) read_row(&p, r);
     check(&p);

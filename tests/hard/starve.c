@@ -4,14 +4,17 @@
  *   EARSHOT_FAIL_MEMORY=n   the n-th allocation gives NULL
  *   EARSHOT_FAIL_DISK=n     the n-th open, read, write, fsync, rename, ... fails with EIO
  *   EARSHOT_FAIL_TRACE=1    says where that was
- *   EARSHOT_COUNT=FILE      at the end both counts are written there                                                    */
+ *   EARSHOT_COUNT=FILE      at the end both counts are written there, then for each chain of calls that led to one a line:
+ *                           MEMORY or DISK, the first and the last call from there                                      */
 #include <dirent.h>
 #include <errno.h>
 #include <execinfo.h>
 #include <fcntl.h>
+#include <pthread.h>
 #include <stdarg.h>
 #include <stdatomic.h>
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -27,14 +30,40 @@ typedef struct counter {
 static counter memory = {.variable = "EARSHOT_FAIL_MEMORY", .fails_at = -1},
                disk = {.variable = "EARSHOT_FAIL_DISK", .fails_at = -1};
 
+/* A chain of calls that led here; hash 0: none. */
+typedef struct place {
+  uint64_t hash;
+  const counter *of;
+  long first, last;
+} place;
+
+enum { PLACES = 1 << 16, DEPTH = 40 };
+static place places[PLACES];
+static pthread_mutex_t places_lock = PTHREAD_MUTEX_INITIALIZER;
+
+static void note_place(const counter *c, long n) {
+  void *calls[DEPTH];
+  int depth = backtrace(calls, DEPTH);
+  uint64_t hash = 14695981039346656037u; /* FNV-1a over whole addresses */
+  for (int i = 0; i < depth; i++) hash = (hash ^ (uint64_t)(uintptr_t)calls[i]) * 1099511628211u;
+  pthread_mutex_lock(&places_lock);
+  size_t at = hash % PLACES;
+  while (places[at].hash != 0 && (places[at].hash != hash || places[at].of != c)) at = (at + 1) % PLACES;
+  if (places[at].hash == 0) places[at] = (place){hash, c, n, n};
+  places[at].last = n;
+  pthread_mutex_unlock(&places_lock);
+}
+
 static bool fails(counter *c) {
   if (c->fails_at < 0) {
     const char *text = getenv(c->variable);
     c->fails_at = text != NULL ? atol(text) : 0;
   }
-  if (atomic_fetch_add(&c->n, 1) + 1 != c->fails_at) return false;
-  void *calls[24];
-  if (getenv("EARSHOT_FAIL_TRACE") != NULL) backtrace_symbols_fd(calls, backtrace(calls, 24), STDERR_FILENO);
+  long n = atomic_fetch_add(&c->n, 1) + 1;
+  if (getenv("EARSHOT_COUNT") != NULL) note_place(c, n);
+  if (n != c->fails_at) return false;
+  void *calls[DEPTH];
+  if (getenv("EARSHOT_FAIL_TRACE") != NULL) backtrace_symbols_fd(calls, backtrace(calls, DEPTH), STDERR_FILENO);
   return true;
 }
 
@@ -55,6 +84,8 @@ __attribute__((destructor)) static void tell(void) {
   int file = name != NULL ? open(name, O_WRONLY | O_CREAT | O_TRUNC, 0666) : -1;
   if (file < 0) return;
   dprintf(file, "%ld %ld\n", atomic_load(&memory.n), atomic_load(&disk.n));
+  for (const place *p = places; p < places + PLACES; p++)
+    if (p->hash != 0) dprintf(file, "%s %ld %ld\n", p->of == &memory ? "MEMORY" : "DISK", p->first, p->last);
   close(file);
 }
 

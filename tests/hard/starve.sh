@@ -1,7 +1,8 @@
 #!/bin/sh
 # starve.sh STARVED MODELS [STEP [MAP_STEP]] - makes the n-th allocation fail, then the n-th call for the disk, for every n of
 # a small run (every STEP-th allocation and ten times as many of the calls, which are fewer; every MAP_STEP-th of a run with
-# maps; 0: not at all). By hand, for every n, in hours: steps 1 1.
+# maps; 0: not at all). By hand, in hours: steps 1 1. In less: "places" for a step, which takes the first and the last call
+# of each chain of calls that leads to one; the calls between differ only in which turn of a loop they stand in.
 #
 # Each time: no crash and no leak (the checked build sees them); either all goes well and the answers are the same as ever, or
 # there is one clear error; what was there before is there still; every file is whole; no temporary file is left.
@@ -52,20 +53,36 @@ starve() {
   failed=$((failed + 1))
 }
 
+# numbers KIND STEP CALLS: which of them are made to fail.
+numbers() {
+  if [ "$2" = places ]; then
+    sed -n "s/^$1 //p" "$work/count" | tr ' ' '\n' | sort -nu
+  else
+    seq 1 "$2" "$3"
+  fi
+}
+
 failed=0
 for job in few:$step job:$map_step; do
   every=${job#*:}
   job=$work/job/${job%:*}.yaml
-  [ "$every" -gt 0 ] || continue
+  disk_every=places
+  case $every in
+  0) continue ;;
+  places) ;;
+  *) disk_every=$((every / 10 + 1)) ;;
+  esac
   rm -rf "$work/before" "$work/whole"
   sed 's/power_dbm: .20, 30./power_dbm: [20]/' "$job" >"$work/job/earlier.yaml"
   run "$work/job/earlier.yaml" "$work/before"
   cp -r "$work/before" "$work/whole"
   EARSHOT_COUNT=$work/count run "$job" "$work/whole"
   read -r allocations calls <"$work/count"
-  for n in $(seq 1 "$every" "$allocations"); do starve MEMORY "$n" "$job"; done
-  for n in $(seq 1 $((every / 10 + 1)) "$calls"); do starve DISK "$n" "$job"; done
-  echo "$(basename "$job"): $allocations allocations, $calls calls for the disk, every ${every}th and every $((every / 10 + 1))th made to fail"
+  before=$failed
+  for n in $(numbers MEMORY "$every" "$allocations"); do starve MEMORY "$n" "$job"; done
+  between=$failed
+  for n in $(numbers DISK "$disk_every" "$calls"); do starve DISK "$n" "$job"; done
+  echo "$(basename "$job"): $((between - before)) of $allocations allocations and $((failed - between)) of $calls calls for the disk made to fail"
 done
 echo "$failed failures, $bad of them worse than a stop"
 [ "$bad" -eq 0 ]
