@@ -22,18 +22,28 @@ told() {
   cat "$2.left"
 }
 
+# each LOG COMMAND...: what the command says of every source, as many at once as there are processors.
+each() {
+  log=$1
+  shift
+  rm -rf "$log.d"
+  mkdir "$log.d"
+  # shellcheck disable=SC2016 # for the inner shell
+  echo "$sources" | xargs -P "$(nproc)" -I SOURCE sh -c 'said=$1/$(echo "$2" | tr / -); shift 2; "$@" >"$said" 2>&1' sh \
+    "$log.d" SOURCE "$@" SOURCE || true
+  cat "$log.d"/* >"$log"
+  [ "$(find "$log.d" -type f | wc -l)" -eq "$(echo "$sources" | wc -l)" ] || echo "error: not every source was looked at" >>"$log"
+}
+
 cmake -G Ninja -S . -B "$build" -DCMAKE_C_COMPILER=clang -DCMAKE_EXPORT_COMPILE_COMMANDS=ON -DES_TESTS=OFF >/dev/null
 cmake --build "$build" --target earshot-core >/dev/null 2>&1 # makes the files that the build makes
 sources=$(find core plugins -name '*.c' | sort)
 
 # -fanalyzer of gcc 12: its file and descriptor checks lose track of a handle that is stored in a structure.
-: >"$build/analyzer.log"
 includes="-Icore -Icore/include -Iplugins $(pkg-config --cflags gdal proj libpng yaml-0.1 jansson pangocairo libxxhash)"
-for source in $sources; do
-  # shellcheck disable=SC2086
-  gcc -std=gnu11 -D_GNU_SOURCE '-DES_VERSION="x"' '-DES_LIBDIR="lib"' $includes -O1 -fanalyzer -c -o /dev/null "$source" \
-    2>>"$build/analyzer.log" || echo "$source: error: does not compile" >>"$build/analyzer.log"
-done
+# shellcheck disable=SC2086
+each "$build/analyzer.log" gcc -std=gnu11 -D_GNU_SOURCE '-DES_VERSION="x"' '-DES_LIBDIR="lib"' $includes -O1 -fanalyzer -c \
+  -o /dev/null
 told "gcc -fanalyzer" "$build/analyzer.log"
 
 # Left out of clang-tidy, with the reason:
@@ -58,8 +68,7 @@ checks='-*,bugprone-*,clang-analyzer-*,misc-redundant-expression,misc-misplaced-
 -bugprone-implicit-widening-of-multiplication-result,-bugprone-integer-division,-bugprone-sizeof-expression
 -bugprone-suspicious-missing-comma,-bugprone-misplaced-widening-cast,-bugprone-signed-char-misuse'
 checks=$(echo "$checks" | tr '\n' ',')
-# shellcheck disable=SC2086
-clang-tidy -p "$build" --quiet --checks="${checks%,}" $sources >"$build/tidy.log" 2>/dev/null || true
+each "$build/tidy.log" clang-tidy -p "$build" --quiet --checks="${checks%,}"
 told clang-tidy "$build/tidy.log"
 
 # Left out of cppcheck: what it cannot see without the system's headers, and functions that only the tests or models call.
