@@ -23,7 +23,8 @@ static const char *eyebrow(const es_job *job, es_arena *arena) {
 
 static int32_t write_both(const es_pages *p, const char *stem, const es_page *page, es_error *err) {
   char *text = es_format("%s/%s.txt", p->folder, stem), *html = es_format("%s/%s.html", p->folder, stem);
-  int32_t status = text == NULL || html == NULL ? es_fail(err, ES_E_MEMORY, "out of memory") : 0;
+  bool whole = text != NULL && html != NULL && !es_arena_starved(page->arena);
+  int32_t status = whole ? 0 : es_fail(err, ES_E_MEMORY, "out of memory");
   if (status == 0) status = es_page_write_text(text, page, err);
   if (status == 0) status = es_page_write_html(html, page, err);
   free(text);
@@ -54,8 +55,9 @@ static int32_t write_plot(const es_pages *p, es_arena *arena, es_error *err) {
   snprintf(foot, sizeof foot, "Circles are 10\u00a0dB apart. Earshot %s, run %s.", p->version, p->run_id);
   es_pattern_words w = {eyebrow(p->setup->job, arena), "Gain by direction", lead, foot, 1};
   char *path = es_format("%s/beacon-antenna.png", p->folder);
-  int32_t status = path != NULL ? es_pattern_plot_write(path, &b->antenna, b->freq_ghz, &w, err)
-                                : es_fail(err, ES_E_MEMORY, "out of memory");
+  bool whole = path != NULL && !es_arena_starved(arena);
+  int32_t status = whole ? es_pattern_plot_write(path, &b->antenna, b->freq_ghz, &w, err)
+                         : es_fail(err, ES_E_MEMORY, "out of memory");
   free(path);
   return status;
 }
