@@ -74,9 +74,9 @@ static size_t find_scenario(const es_reader *reader, const char *key, es_node no
     if (strcmp(job->scenarios[i].name, name) == 0) return i;
     es_nearest_offer(&nearest, job->scenarios[i].name);
   }
-  es_read_fault(reader, key, es_read_child(reader, node, key), "no scenario has that name, %s %s",
+  es_read_fault(reader, key, es_read_child(reader, node, key), "no scenario has that name, %s %s%s",
                 nearest.best != NULL ? "did you mean" : "the first is",
-                nearest.best != NULL ? nearest.best : job->scenarios[0].name);
+                nearest.best != NULL ? nearest.best : job->scenarios[0].name, nearest.best != NULL ? "?" : "");
   return SIZE_MAX;
 }
 

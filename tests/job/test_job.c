@@ -187,6 +187,16 @@ static void one_fault_each(void **state) {
       {"vary: {antenna: [{name: One, gain_dbi: 3}, {name: one, gain_dbi: 5}]}", "one is there twice"},
       {"vary: {feeder: [{name: long, line: foam-coax-10mm}]}", "length_m is missing"},
       {"vary: {years: [0, 5]}", "want trees.growth_m_per_year"},
+      {"aim: {mode: cv}", "mode=cv: unknown mode, want one of the table of modes"},
+      {"aim: {by: weight}", "by=weight: want listeners or area"},
+      {"aim: {time_percent: 100}", "time_percent=100: want a number from 0.1 to 99.9"},
+      {"aim: {first: Ness}", "first=Ness: no listener has that name"},
+      {"compare: {from: a, to: b}", "compare={...}: want a list of 1 to 99 sections {from: scenario, to: scenario}"},
+      {"compare: []", "want a list of 1 to 99 sections"},
+      {"compare: [{from: 18m-27dbm}]", "compare: to is missing"},
+      {"compare: [{from: 18m-27dbm, to: 18m-27dbm}]", "to=18m-27dbm: want another scenario than from"},
+      {"compare: [{from: 18m-27dbm, to: 18m-28dbm}]", "no scenario has that name, did you mean 18m-27dbm?"},
+      {"compare: [{from: nothing, to: 18m-27dbm}]", "from=nothing: no scenario has that name, the first is 18m-27dbm"},
       {"vary: {height_m: [1, 2, 3, 4, 5, 6, 7, 8], power_dbm: [1, 2, 3, 4, 5, 6, 7, 8], tilt_deg: [1, 2, 3, 4, 5, 6, "
        "7, "
        "8]}",
@@ -200,6 +210,61 @@ static void one_fault_each(void **state) {
     assert_int_equal(f->faults.n_faults, 1);
     free(text);
   }
+}
+
+/* SHORT with listeners and with further lines. */
+static bool read_more(fixture *f, const char *lines) {
+  char *text = es_format("%slisteners: listeners.csv\n%s", SHORT, lines);
+  assert_non_null(text);
+  bool ok = read_job(f, text);
+  free(text);
+  return ok;
+}
+
+static void aim_and_pairs(void **state) {
+  fixture *f = *state;
+  assert_true(read_more(f, ""));
+  assert_string_equal(f->job->aim.mode, "");
+  assert_int_equal(f->job->aim.by, ES_AIM_LISTENERS);
+  assert_near(f->job->aim.time_percent, 50.0, 0.0);
+  assert_int_equal(f->job->aim.n_first, 0);
+  assert_int_equal(f->job->n_pairs, 0);
+
+  assert_true(read_more(f, "aim: {mode: ssb, time_percent: 90, by: area, first: [Cove, Ness]}\n"
+                           "vary: {height_m: [12, 18]}\n"
+                           "compare: [{from: 12m-27dbm, to: 18m-27dbm}, {from: 18m-27dbm, to: 12m-27dbm}]\n"));
+  const es_job *j = f->job;
+  assert_string_equal(j->aim.mode, "ssb");
+  assert_int_equal(j->aim.by, ES_AIM_AREA);
+  assert_near(j->aim.time_percent, 90.0, 0.0);
+  assert_int_equal(j->aim.n_first, 2);
+  assert_string_equal(j->listeners.items[j->aim.first[0]].name, "Cove");
+  assert_string_equal(j->listeners.items[j->aim.first[1]].name, "Ness");
+  assert_int_equal(j->n_pairs, 2);
+  assert_string_equal(j->scenarios[j->pairs[0].from].name, "12m-27dbm");
+  assert_string_equal(j->scenarios[j->pairs[0].to].name, "18m-27dbm");
+  assert_string_equal(j->scenarios[j->pairs[1].from].name, "18m-27dbm");
+  assert_string_equal(j->scenarios[j->pairs[1].to].name, "12m-27dbm");
+
+  assert_true(read_more(f, "aim: {first: Ness}\n"));
+  assert_int_equal(f->job->aim.n_first, 1);
+  assert_string_equal(f->job->listeners.items[f->job->aim.first[0]].name, "Ness");
+}
+
+static void aims_that_cannot_be(void **state) {
+  fixture *f = *state;
+  assert_false(read_more(f, "aim: {first: Nes}\n"));
+  assert_fault(&f->faults, 10, "first=Nes: no listener has that name, did you mean Ness?");
+  assert_false(read_more(f, "aim: {first: [Ness, Cove, Ness]}\n"));
+  assert_fault(&f->faults, 10, "first=Ness: Ness is there twice, want it once");
+  assert_false(read_more(f, "chain: openings\naim: {time_percent: 60}\n"));
+  assert_fault(&f->faults, 11, "the openings chain answers for 50 % of the time at most");
+  char *text = es_format("%slisteners: listeners.csv\naim: {by: area}\n", SHORT), *map = strstr(text, "map:");
+  assert_non_null(map);
+  memset(map, '#', 4); /* the map's line becomes a comment */
+  assert_false(read_job(f, text));
+  assert_fault(&f->faults, 10, "aim: by: area wants a map");
+  free(text);
 }
 
 /* One line of SHORT replaced, and the fault at that line. */
@@ -465,6 +530,8 @@ int main(void) {
   const struct CMUnitTest tests[] = {EACH(of_the_page),
                                      EACH(shortest),
                                      EACH(one_fault_each),
+                                     EACH(aim_and_pairs),
+                                     EACH(aims_that_cannot_be),
                                      EACH(one_line_changed),
                                      EACH(all_together),
                                      EACH(empty_jobs),
