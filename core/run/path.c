@@ -225,12 +225,13 @@ static es_scene scene_for(const es_setup *setup, const es_scenario *scenario, co
                     .scratch = worker->scratch};
 }
 
-static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario *scenario, const es_course *course) {
+static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario *scenario, const es_course *course,
+                                        es_outlines *outlines) {
   double azimuth = es_rad(course->azimuth_deg);
   es_lonlat centre = es_sphere_ahead(setup->job->beacon.at, azimuth, 0.5 * course->dist_m);
   double radius = es_median_radius_km(setup->job->chain, setup->job->earth_radius_km, setup->climate, centre);
-  return (es_radial_setup){setup->job->beacon.at,       azimuth, scenario->height_m,
-                           setup->job->beacon.freq_ghz, radius,  setup->wavelength_m};
+  return (es_radial_setup){setup->job->beacon.at, azimuth, scenario->height_m, setup->job->beacon.freq_ghz, radius,
+                           setup->wavelength_m,   outlines};
 }
 
 /* --- trees -------------------------------------------------------------------------------------------------------------------------- */
@@ -278,7 +279,7 @@ static int32_t trim_trees(const es_setup *setup, const es_scenario *scenario, co
   size_t wanted;
   if (raise_line(setup, &view, listener, &out->course, samples, scene->keep, &line, &wanted) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
-  es_radial_setup place = radial_setup_for(setup, scenario, &out->course);
+  es_radial_setup place = radial_setup_for(setup, scenario, &out->course, NULL);
   es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
   if (es_radial_place(scene->keep, &place, &line, &spot, 1, &radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
@@ -300,6 +301,7 @@ static bool same_place(es_lonlat a, es_lonlat b) { return a.lon_deg == b.lon_deg
 /* Lets go of everything above a level, in the worker's arena too. */
 static void forget(es_path_memory *m, int level, es_worker *worker) {
   if (m->holds > level) m->holds = level;
+  if (level < ES_MEMORY_LINE) es_outlines_forget(worker->outlines);
   es_arena_back_to(worker->keep, m->holds > ES_MEMORY_NOTHING ? m->after[m->holds] : (es_arena_mark){0});
   es_arena_back_to(worker->scratch, (es_arena_mark){0});
 }
@@ -344,7 +346,7 @@ static int32_t find_losses(const es_setup *setup, const es_scenario *scenario, c
                            es_path_memory *m, es_note_fn note, void *note_to, es_error *err) {
   size_t last = m->wanted - 1;
   es_spot spot = {course->dist_m, m->line.ground_m[last], listener->rx.height_m, m->line.zone[last], 0.0};
-  es_radial_setup radial_setup = radial_setup_for(setup, scenario, course);
+  es_radial_setup radial_setup = radial_setup_for(setup, scenario, course, worker->outlines);
   m->radial = ES_NEW(worker->keep, es_radial, 1);
   if (m->radial == NULL || es_radial_place(worker->keep, &radial_setup, &m->line, &spot, 1, m->radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");

@@ -382,7 +382,7 @@ static void golden_values_are_met(void **state) {
       size_t n = golden_n[g];
       for (size_t i = 0; i < n; i++) dist[i] = 30.0 * (double)i, ground[i] = golden_height(shape, i, n);
       es_samples samples = {.n = n, .step_m = 30.0, .dist_m = dist, .ground_m = ground};
-      es_radial_setup setup = {{0, 52}, 0.0, 20.0, 10.368, 8500.0, 0.029};
+      es_radial_setup setup = {{0, 52}, 0.0, 20.0, 10.368, 8500.0, 0.029, NULL};
       es_spot spot = {dist[n - 1], ground[n - 1], 10.0, ES_ZONE_INLAND, 0.0};
       es_line line;
       es_radial radial;
@@ -412,7 +412,7 @@ static void a_line_that_grazes_loses_six_decibels(void **state) {
     double step = 30.0 + 0.01 * k, curvature = 1e-7 * k, dist[5], ground[5];
     for (size_t i = 0; i < 5; i++) dist[i] = step * (double)i, ground[i] = 7.3 + 0.5e-3 * curvature * dist[i] * dist[i];
     es_samples samples = {.n = 5, .step_m = step, .dist_m = dist, .ground_m = ground};
-    es_radial_setup setup = {{0, 52}, 0.0, 0.0, 10.0, curvature > 0.0 ? 1.0 / curvature : 1e9, 0.03};
+    es_radial_setup setup = {{0, 52}, 0.0, 0.0, 10.0, curvature > 0.0 ? 1.0 / curvature : 1e9, 0.03, NULL};
     es_spot spot = {dist[4], ground[4], 0.0, ES_ZONE_INLAND, 0.0};
     es_line line;
     es_radial radial;
