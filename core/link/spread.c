@@ -3,6 +3,7 @@
 #include "link/spread.h"
 
 #include <math.h>
+#include <pthread.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -99,7 +100,14 @@ static double sum_of(const es_spread *s, int n) {
 double es_spread_level_db(const es_spread *s) { return sum_of(s, ES_SIGMA_EAR); }
 double es_spread_heard_db(const es_spread *s) { return sum_of(s, ES_SIGMAS); }
 
-static double above(double z) { return 0.5 * erfc(-z / sqrt(2.0)); } /* normal distribution */
+static double deviate[SHARES]; /* of the middle of each share of the year */
+static pthread_once_t deviates_once = PTHREAD_ONCE_INIT;
+
+static double middle_of(size_t i) { return ((double)i + 0.5) / SHARES; }
+
+static void fill_deviates(void) {
+  for (size_t i = 0; i < SHARES; i++) deviate[i] = es_normal_deviate(middle_of(i));
+}
 
 /* Equal shares of the year: what is reached in each, and how far that may be off. */
 typedef struct shares {
@@ -112,8 +120,9 @@ static void share_out(const double *percent, const double *value_db, const doubl
   s->low = INFINITY;
   s->high = -INFINITY;
   double from = NAN, to = NAN; /* deviates of the percentages on either side */
+  pthread_once(&deviates_once, fill_deviates);
   for (size_t i = 0, k = 0, known = 0; i < SHARES; i++) {
-    double p = 100.0 * ((double)i + 0.5) / SHARES;
+    double p = 100.0 * middle_of(i);
     while (k < n && percent[k] < p) k++;
     size_t at = k < n ? k : n - 1;
     s->value[i] = value_db[at];
@@ -121,7 +130,7 @@ static void share_out(const double *percent, const double *value_db, const doubl
     if (k > 0 && k < n) {
       if (known != k) from = es_normal_deviate(percent[k - 1] / 100.0), to = es_normal_deviate(percent[k] / 100.0);
       known = k;
-      double share = (es_normal_deviate(p / 100.0) - from) / (to - from);
+      double share = (deviate[i] - from) / (to - from);
       s->value[i] = value_db[k - 1] + share * (value_db[k] - value_db[k - 1]);
       s->sigma[i] = sigma_db[k - 1] + share * (sigma_db[k] - sigma_db[k - 1]);
     }
@@ -132,6 +141,7 @@ static void share_out(const double *percent, const double *value_db, const doubl
 
 /* Chance, 0..1, that the value is met: the mean over the shares. slope: by how much it falls a dB. */
 static double chance_of(const shares *s, double wanted, double *slope) {
+  const es_normal_point *points = es_normal_points();
   double sum = 0.0, fall = 0.0;
   for (int i = 0; i < SHARES; i++) {
     double z = (s->value[i] - wanted) / s->sigma[i];
@@ -139,10 +149,11 @@ static double chance_of(const shares *s, double wanted, double *slope) {
       sum += s->value[i] >= wanted ? 1.0 : 0.0;
       continue;
     }
-    sum += above(z);
-    fall += exp(-0.5 * z * z) / s->sigma[i];
+    es_normal_point at = es_normal_near(points, z);
+    sum += at.share;
+    fall += at.density / s->sigma[i];
   }
-  *slope = fall / sqrt(2.0 * ES_PI) / SHARES;
+  *slope = fall / SHARES;
   return sum / SHARES;
 }
 
@@ -193,5 +204,5 @@ es_heard es_spread_heard(const double *percent, const double *snr_db, const doub
 
 double es_spread_confidence(double snr_db, double needed_db, double sigma_db) {
   if (!(sigma_db > 0.0)) return snr_db >= needed_db ? 100.0 : 0.0;
-  return 100.0 * above((snr_db - needed_db) / sigma_db);
+  return 100.0 * es_normal_share((snr_db - needed_db) / sigma_db);
 }
