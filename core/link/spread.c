@@ -16,6 +16,7 @@ extern const char es_model_sigma_usual_csv[], es_model_sigma_csv[]; /* put into 
 
 static const double DEVIATE_90 = 1.2815515655446004;
 static const double SMALL_DB = 1e-9;
+static const double LAST_STEP_DB = 1e-5; /* after one so short a next one would be about its square over a sigma */
 enum { SHARES = 400, LONGEST = 64 };
 
 const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "foliage", "ear"};
@@ -168,7 +169,7 @@ static double value_of(const shares *s, double chance) {
       high = at;
     double next = at + apart / slope;
     bool inside = slope > 0.0 && next > low && next < high;
-    if (inside && fabs(next - at) < SMALL_DB) return next;
+    if (inside && fabs(next - at) < LAST_STEP_DB) return next;
     at = inside ? next : 0.5 * (low + high);
   }
   return at;

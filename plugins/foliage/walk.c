@@ -16,21 +16,29 @@ static int stands(const es_line *line, size_t i) {
   return line->density != NULL ? line->density[i] > 0.0 : line->top_m[i] > line->ground_m[i];
 }
 
-/* Tallest of each n samples and the one after: both ends of every interval in them. */
-static void set_tops(const double *top, size_t samples, size_t n, double *out) {
-  for (size_t b = 0; b <= samples / n; b++) {
-    out[b] = -INFINITY;
-    for (size_t i = b * n; i < samples && i <= (b + 1) * n; i++) out[b] = top[i] > out[b] ? top[i] : out[b];
+/* Tallest of each n values. */
+static void set_tops(const double *top, size_t count, size_t n, double *out) {
+  for (size_t i = 0; i < count; i += n) {
+    double most = top[i];
+    for (size_t k = i + 1; k < count && k < i + n; k++) most = top[k] > most ? top[k] : most;
+    out[i / n] = most;
   }
 }
 
+/* A block holds both ends of every interval in it: the first sample of the next one too. */
+static void share_ends(const double *top, size_t samples, double *block_top) {
+  for (size_t b = 0; (b + 1) * BLOCK < samples; b++) block_top[b] = fmax(block_top[b], top[(b + 1) * BLOCK]);
+}
+
 void canopy_make(const es_line *line, double half_curvature, void *room, canopy *out) {
-  double *top = room, *block_top = top + line->n, *range_top = block_top + line->n / BLOCK + 1;
+  size_t n = line->n, blocks = (n + BLOCK - 1) / BLOCK;
+  double *top = room, *block_top = top + n, *range_top = block_top + blocks;
+  const double *x = line->dist_m;
   *out = (canopy){line, half_curvature, top, block_top, range_top};
-  for (size_t i = 0; i < line->n; i++)
-    top[i] = stands(line, i) ? line->top_m[i] - half_curvature * line->dist_m[i] * line->dist_m[i] : -INFINITY;
-  set_tops(top, line->n, BLOCK, block_top);
-  set_tops(top, line->n, RANGE, range_top);
+  for (size_t i = 0; i < n; i++) top[i] = stands(line, i) ? line->top_m[i] - half_curvature * x[i] * x[i] : -INFINITY;
+  set_tops(top, n, BLOCK, block_top);
+  share_ends(top, n, block_top);
+  set_tops(block_top, blocks, RANGE / BLOCK, range_top);
 }
 
 /* --- the ray ---------------------------------------------------------------------------------------------------------------- */
