@@ -158,9 +158,16 @@ static double chance_of(const shares *s, double wanted, double *slope) {
   return sum / SHARES;
 }
 
-/* Newton's steps from what the weather alone gives, between bounds that close in; where a step would leave them, half-way. */
+/* What it would be if the year were normal, too: both deviations by root-sum-square. */
+static double guess_of(const shares *s, double chance) {
+  size_t half = SHARES / 2, at = (size_t)es_clamp(chance * SHARES, 0.0, SHARES - 1.0);
+  double weather = s->value[at] - s->value[half], doubt = s->sigma[half] * es_normal_deviate(chance);
+  return s->value[half] + copysign(hypot(weather, doubt), 0.5 - chance);
+}
+
+/* Newton's steps from a good guess, between bounds that close in; where a step would leave them, half-way. */
 static double value_of(const shares *s, double chance) {
-  double low = s->low, high = s->high, at = s->value[(size_t)es_clamp(chance * SHARES, 0.0, SHARES - 1.0)];
+  double low = s->low, high = s->high, at = es_clamp(guess_of(s, chance), s->low, s->high);
   for (int round = 0; round < 60 && high - low > SMALL_DB; round++) {
     double slope, apart = chance_of(s, at, &slope) - chance;
     if (apart >= 0.0)

@@ -16,13 +16,14 @@ static int stands(const es_line *line, size_t i) {
   return line->density != NULL ? line->density[i] > 0.0 : line->top_m[i] > line->ground_m[i];
 }
 
-/* Tallest of each n values. */
+static double tallest(const double *top, size_t n) {
+  double most = top[0];
+  for (size_t i = 1; i < n; i++) most = top[i] > most ? top[i] : most;
+  return most;
+}
+
 static void set_tops(const double *top, size_t count, size_t n, double *out) {
-  for (size_t i = 0; i < count; i += n) {
-    double most = top[i];
-    for (size_t k = i + 1; k < count && k < i + n; k++) most = top[k] > most ? top[k] : most;
-    out[i / n] = most;
-  }
+  for (size_t i = 0; i < count; i += n) out[i / n] = tallest(top + i, count - i < n ? count - i : n);
 }
 
 /* A block holds both ends of every interval in it: the first sample of the next one too. */
@@ -33,9 +34,9 @@ static void share_ends(const double *top, size_t samples, double *block_top) {
 void canopy_make(const es_line *line, double half_curvature, void *room, canopy *out) {
   size_t n = line->n, blocks = (n + BLOCK - 1) / BLOCK;
   double *top = room, *block_top = top + n, *range_top = block_top + blocks;
-  const double *x = line->dist_m;
+  const double *x = line->dist_m, *high = line->top_m;
   *out = (canopy){line, half_curvature, top, block_top, range_top};
-  for (size_t i = 0; i < n; i++) top[i] = stands(line, i) ? line->top_m[i] - half_curvature * x[i] * x[i] : -INFINITY;
+  for (size_t i = 0; i < n; i++) top[i] = stands(line, i) ? high[i] - half_curvature * x[i] * x[i] : -INFINITY;
   set_tops(top, n, BLOCK, block_top);
   share_ends(top, n, block_top);
   set_tops(block_top, blocks, RANGE / BLOCK, range_top);
