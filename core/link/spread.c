@@ -112,8 +112,8 @@ static void fill_deviates(void) {
 
 /* Equal shares of the year: what is reached in each, and how far that may be off. */
 typedef struct shares {
-  double value[SHARES], sigma[SHARES];
-  double low, high; /* beyond them every chance is 1, or 0 */
+  double value[SHARES], sigma[SHARES], per_sigma[SHARES]; /* the last: 1 / sigma, infinite where there is none */
+  double low, high;                                       /* beyond them every chance is 1, or 0 */
 } shares;
 
 /* Linear in the normal deviate between percentages, as es_snr_at() has it; all shares in one pass over them. */
@@ -135,6 +135,7 @@ static void share_out(const double *percent, const double *value_db, const doubl
       s->value[i] = value_db[k - 1] + share * (value_db[k] - value_db[k - 1]);
       s->sigma[i] = sigma_db[k - 1] + share * (sigma_db[k] - sigma_db[k - 1]);
     }
+    s->per_sigma[i] = 1.0 / s->sigma[i];
     s->low = fmin(s->low, s->value[i] - 8.0 * s->sigma[i]);
     s->high = fmax(s->high, s->value[i] + 8.0 * s->sigma[i]);
   }
@@ -145,14 +146,14 @@ static double chance_of(const shares *s, double wanted, double *slope) {
   const es_normal_point *points = es_normal_points();
   double sum = 0.0, fall = 0.0;
   for (int i = 0; i < SHARES; i++) {
-    double z = (s->value[i] - wanted) / s->sigma[i];
-    if (!(s->sigma[i] > 0.0)) {
-      sum += s->value[i] >= wanted ? 1.0 : 0.0;
+    double above = s->value[i] - wanted, per_sigma = s->per_sigma[i];
+    if (!(per_sigma < INFINITY)) {
+      sum += above >= 0.0 ? 1.0 : 0.0;
       continue;
     }
-    es_normal_point at = es_normal_near(points, z);
+    es_normal_point at = es_normal_near(points, above * per_sigma);
     sum += at.share;
-    fall += at.density / s->sigma[i];
+    fall += at.density * per_sigma;
   }
   *slope = fall / SHARES;
   return sum / SHARES;

@@ -129,29 +129,28 @@ static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_
   return true;
 }
 
-/* Height of the straight ray from one end above the ground line at distance d of it, radians el. P.526 (effective earth). */
-static double ray_m(const es_radial *radial, double antenna_m, double el, double d_m) {
-  return antenna_m + d_m * tan(el) + d_m * d_m / (2e3 * radial->earth_radius_km);
-}
-
 /* Canopy over the straight way to each horizon (in line of sight: to the other end), where it stands out most, in first
- * Fresnel zones of that place. */
+ * Fresnel zones of that place. Rays over the effective earth of P.526. */
 static void find_trees(const es_radial *radial, es_path_answer *out) {
   const es_line *line = &radial->line;
   const es_receivers *rx = &radial->rx;
+  double dist = rx->dist_m[0], bend = 1.0 / (2e3 * radial->earth_radius_km);
+  double rise_tx = tan(rx->el_tx[0]), rise_rx = tan(rx->el_rx[0]);
+  double zone_2 = ES_LIGHT_M_S / (1e9 * out->freq_ghz) / dist;
   double most = -0.6; /* of the zone's radius: farther below, trees cost nothing */
   out->trees_m = out->trees_above_m = NAN;
   for (size_t i = 1; line->top_m != NULL && i + 1 < line->n; i++) {
-    double d = line->dist_m[i], rest = rx->dist_m[0] - d;
-    if (line->top_m[i] - line->ground_m[i] < 1.0 || rest <= 0.0) continue;
-    bool tx_side = d < 0.5 * rx->dist_m[0];
-    double ray = tx_side ? ray_m(radial, radial->beacon.antenna_m, rx->el_tx[0], d)
-                         : ray_m(radial, rx->at[0].antenna_m, rx->el_rx[0], rest);
-    double zone = sqrt(ES_LIGHT_M_S / (1e9 * out->freq_ghz) * d * rest / rx->dist_m[0]);
-    if (!((line->top_m[i] - ray) / zone > most)) continue;
-    most = (line->top_m[i] - ray) / zone;
+    double d = line->dist_m[i], rest = dist - d, top = line->top_m[i];
+    if (top - line->ground_m[i] < 1.0 || rest <= 0.0) continue;
+    double ray = d < rest ? radial->beacon.antenna_m + d * (rise_tx + d * bend)
+                          : rx->at[0].antenna_m + rest * (rise_rx + rest * bend);
+    double over = top - ray;
+    if (most >= 0.0 && over <= 0.0) continue;
+    double zones = over / sqrt(zone_2 * d * rest);
+    if (!(zones > most)) continue;
+    most = zones;
     out->trees_m = d;
-    out->trees_above_m = line->top_m[i] - ray;
+    out->trees_above_m = over;
   }
 }
 
