@@ -160,6 +160,13 @@ static size_t sites_of(const es_job *job) {
   return n;
 }
 
+/* One layer, where the run will have them: on the disk it lies in the trial's own folder. */
+static float *create_layer(const trial *t, size_t n_cells) {
+  es_setup here = *t->setup;
+  if (here.scratch != NULL) here.scratch = t->folder;
+  return es_map_layer_create(&here, n_cells);
+}
+
 static int32_t try_rays(trial *t) {
   const es_setup *setup = t->setup;
   es_trial *out = t->out;
@@ -169,7 +176,7 @@ static int32_t try_rays(trial *t) {
   if (status != 0) return status;
   double cells_s = since(start).clock_s, share = 1.0;
   start = now();
-  float *layer = es_map_layer_create(setup, cells.n);
+  float *layer = create_layer(t, cells.n);
   double layers_s = since(start).clock_s * (double)es_map_layer_count(setup);
   span took = {0};
   status = layer != NULL ? try_turns(t, &cells, layer, &took, &share) : no_memory(t->err);

@@ -41,11 +41,11 @@ map() { echo "map: {radius_km: $1, cell_m: $2, receiver: {height_m: 10, dish_m: 
 demo() { cat "$root/examples/skarn-head/job.yaml"; }
 listeners() { job in-leaf no whole-year && list 400 300; }
 helped() { job in-leaf yes whole-year && list 150 300; }
-big() { job none no diffraction && map 100 97.7; } # 2047 cells a side
+big() { job no-trees no diffraction && map 100 97.7; } # 2047 cells a side
 powers() { job "[in-leaf, out-of-leaf]" no whole-year && list 20 100 && map 40 200 && echo "vary: {power_dbm: [20, 27, 33]}"; }
 sites() { job in-leaf no whole-year && list 20 100 && map 40 200 && echo "vary: {site: [$north, $east, {name: own, position: [-36.1234, 46.5678]}]}"; }
 heights() { job in-leaf no whole-year && list 20 100 && map 30 250 && echo "vary: {height_m: [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42]}"; }
-openings() { job none no openings && list 30 200 && map 60 200; }
+openings() { job no-trees no openings && list 30 200 && map 60 200; }
 
 now() { date +%s.%N; }
 row() { printf '| %-10s | %8s | %8s | %6s | %8s | %6s |\n' "$@"; }
