@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/checksum.h"
+#include "base/large.h"
 #include "base/text.h"
 #include "output/output.h"
 #include "run/folder.h"
@@ -108,6 +109,7 @@ int32_t es_rasters_write(const es_raster_place *at, const es_map_layers *map, es
   for (size_t i = 0; status == 0 && i < list.n; i++) {
     char *path = name_of(at, list.items[i].what);
     status = path != NULL ? write_one(at, path, &list.items[i], at->need->id, err) : no_memory(err);
+    es_large_rest(list.items[i].values);
     json_t *sealed = status == 0 ? seal(path, err) : NULL;
     if (status == 0 && sealed == NULL) status = err->status;
     if (sealed != NULL && json_object_set_new(rasters, list.items[i].what, sealed) != 0) status = no_memory(err);
@@ -120,13 +122,18 @@ int32_t es_rasters_write(const es_raster_place *at, const es_map_layers *map, es
 
 /* --- back ---------------------------------------------------------------------------------------------------------------------- */
 
-static bool take_counts(const json_t *ticket, es_map_layers *out) {
-  json_int_t missing, outside, failed;
-  if (json_unpack((json_t *)(uintptr_t)ticket, "{s:[I,I,I]}", "counts", &missing, &outside, &failed) != 0) return false;
-  out->missing = (size_t)missing;
-  out->outside = (size_t)outside;
-  out->failed = (size_t)failed;
+static bool take_count(const json_t *counts, size_t index, size_t n_cells, size_t *out) {
+  const json_t *count = json_array_get(counts, index);
+  json_int_t n = json_is_integer(count) ? json_integer_value(count) : -1;
+  if (n < 0 || (uint64_t)n > n_cells) return false;
+  *out = (size_t)n;
   return true;
+}
+
+static bool take_counts(const json_t *ticket, es_map_layers *out) {
+  const json_t *counts = json_object_get(ticket, "counts");
+  return take_count(counts, 0, out->n_cells, &out->missing) && take_count(counts, 1, out->n_cells, &out->outside) &&
+         take_count(counts, 2, out->n_cells, &out->failed);
 }
 
 /* The raster is there with the bytes the ticket has, and read. */
@@ -135,6 +142,7 @@ static bool read_one(const es_raster_place *at, const json_t *rasters, const lay
   json_t *sealed = path != NULL ? seal(path, NULL) : NULL;
   bool ok = sealed != NULL && json_equal(sealed, json_object_get(rasters, l->what)) != 0 &&
             es_map_raster_read(path, &at->setup->frame, l->values, NULL) == 0;
+  es_large_rest(l->values);
   json_decref(sealed);
   free(path);
   return ok;
