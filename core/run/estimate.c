@@ -1,12 +1,9 @@
 #include "run/estimate.h"
 
 #include <math.h>
-#include <stdlib.h>
-#include <time.h>
 
 #include "run/map.h"
 #include "run/map_ahead.h"
-#include "run/pool.h"
 
 /* What a bare run of the program takes: libraries, fonts, coordinate tables. Seen on Debian 12. */
 static const size_t PROGRAM_BYTES = 60u << 20;
@@ -18,53 +15,6 @@ static const double RASTER_BYTES_A_CELL = 12.0, RASTER_BYTES = 90e6;
 static const double RAY_BYTES_A_RING = 6e3, RAY_BYTES_A_PERCENT = 2e3;
 /* Rows of one layer in a file that a worker touches at a time: two pages of each. */
 static const double PAGES_BYTES_A_ROW = 8192.0;
-/* Writing, on one core of 2020: a sheet, and the compression of one cell of a raster. */
-static const double SHEET_S = 0.5, RASTER_S_A_CELL = 0.25e-6;
-enum { TRIED_LISTENERS = 8, TRIED_TURNS = 8 };
-
-static double now_s(void) {
-  struct timespec t;
-  clock_gettime(CLOCK_MONOTONIC, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-/* --- time ------------------------------------------------------------------------------------------------------------------ */
-
-static int32_t try_listeners(const es_setup *setup, const es_percentages *percents, es_worker *worker, int threads,
-                             es_estimate *out, es_error *err) {
-  const es_job *job = setup->job;
-  size_t n = job->listeners.n, tried = n < TRIED_LISTENERS ? n : TRIED_LISTENERS;
-  es_arena *results = es_arena_create();
-  if (results == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
-  int32_t status = 0;
-  double start = now_s();
-  for (size_t i = 0; status == 0 && i < tried; i++) {
-    es_path_answer answer;
-    status = es_path_evaluate(setup, &job->scenarios[0], &job->listeners.items[i * n / tried], percents, worker,
-                              results, NULL, NULL, &answer, NULL, err);
-  }
-  es_arena_destroy(results);
-  if (tried > 0) out->listeners_s = (now_s() - start) * (double)n / (double)tried * (double)job->n_scenarios / threads;
-  return status;
-}
-
-static int32_t try_rays(const es_setup *setup, const es_percentages *percents, es_worker *workers, int threads,
-                        es_estimate *out, es_error *err) {
-  es_map_cells cells;
-  double start = now_s();
-  int32_t status = es_map_cells_make(setup, threads, &cells, err);
-  if (status != 0) return status;
-  double cells_s = now_s() - start;
-  size_t turns = es_map_turns(setup), stride = turns > TRIED_TURNS ? turns / TRIED_TURNS : 1;
-  start = now_s();
-  status = es_map_try(setup, &setup->job->scenarios[0], &cells, percents, threads, workers, stride, err);
-  out->maps_s = cells_s + (now_s() - start) * (double)stride * (double)setup->job->n_scenarios;
-  es_map_cells_free(&cells);
-  return status;
-}
-
-/* --- memory ---------------------------------------------------------------------------------------------------------------- */
-
 static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
 
 /* Layers that wait for another scenario's, to be compared with them, and the difference in the making: three of leaves, and
@@ -79,7 +29,7 @@ static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
   double rows = setup->frame.rows, cells = (double)setup->frame.cols * rows, layer = cells * sizeof(float);
   double percents = setup->timed ? (double)(ES_YEAR_STEPS + setup->job->n_time_percent) : 1.0;
   double layers = layer * (double)es_map_layer_count(setup), waiting = layer * waiting_layers(setup);
-  waiting += (double)es_map_ahead_most(setup, (size_t)cells);
+  waiting += (double)es_map_passes_of(setup, (size_t)cells).most_bytes;
   double raster = fmin(RASTER_BYTES_A_CELL * cells, RASTER_BYTES);
   double rays = threads * 0.5 * rows * (RAY_BYTES_A_RING + RAY_BYTES_A_PERCENT * percents);
   double pages = fmin(threads * rows * PAGES_BYTES_A_ROW, layer);
@@ -111,20 +61,4 @@ bool es_estimate_fits(es_setup *setup, int threads, const char *scratch, es_faul
                (double)e.peak_bytes / 1e6, (double)e.ground_bytes / 1e6, (double)e.map_bytes / 1e6,
                (double)setup->memory_bytes / 1e6);
   return false;
-}
-
-int32_t es_estimate_make(const es_setup *setup, const es_percentages *percents, int threads, es_estimate *out,
-                         es_error *err) {
-  *out = (es_estimate){0};
-  es_estimate_bytes(setup, threads, out);
-  es_worker *workers = es_workers_create(threads);
-  if (workers == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
-  int32_t status = try_listeners(setup, percents, workers, threads, out, err);
-  if (status == 0 && setup->has_frame) status = try_rays(setup, percents, workers, threads, out, err);
-  es_workers_destroy(workers, threads);
-  if (!setup->has_frame) return status;
-  double cells = (double)setup->frame.cols * setup->frame.rows, sheets = setup->timed ? 3.0 : 1.0;
-  out->files_s = (sheets * SHEET_S + cells * (double)es_map_layer_count(setup) * RASTER_S_A_CELL) *
-                 (double)setup->job->n_scenarios;
-  return status;
 }

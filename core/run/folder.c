@@ -2,6 +2,8 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <ftw.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
@@ -106,4 +108,24 @@ int32_t es_folder_begin(const char *path, es_error *err) {
   int32_t status = gone ? 0 : es_fail(err, ES_E_FILE, "%s: cannot be replaced (%s)", name, strerror(errno));
   free(name);
   return status;
+}
+
+char *es_folder_temporary(es_error *err) {
+  const char *above = getenv("TMPDIR");
+  char *path = es_format("%s/earshot-XXXXXX", above != NULL && above[0] != '\0' ? above : "/tmp");
+  if (path != NULL && mkdtemp(path) != NULL) return path;
+  es_fail(err, ES_E_FILE, "%s: cannot be made (%s)", path != NULL ? path : "a folder", strerror(errno));
+  free(path);
+  return NULL;
+}
+
+static int drop(const char *path, const struct stat *s, int kind, struct FTW *at) {
+  (void)s, (void)kind, (void)at;
+  return remove(path);
+}
+
+void es_folder_drop(char *path) {
+  enum { OPEN_FOLDERS = 8 };
+  if (path != NULL) nftw(path, drop, OPEN_FOLDERS, FTW_DEPTH | FTW_PHYS);
+  free(path);
 }

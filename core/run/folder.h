@@ -20,4 +20,9 @@ void es_folder_release(int held); /* accepts -1 */
 /* run.json speaks for all files together: it goes before the first of them may change. */
 int32_t es_folder_begin(const char *path, es_error *err);
 
+/* A fresh folder under TMPDIR, else /tmp. NULL with err. es_folder_drop() removes it with all that is in it, and frees the
+ * name; accepts NULL. */
+char *es_folder_temporary(es_error *err);
+void es_folder_drop(char *path);
+
 #endif

@@ -2,7 +2,6 @@
 
 #include <math.h>
 
-#include "base/large.h"
 #include "run/map_rays.h"
 #include "run/pool.h"
 #include "station/beacon_chain.h"
@@ -88,13 +87,8 @@ int32_t es_map_compute(const es_setup *setup, const es_scenario *scenario, const
 }
 
 int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
-                   const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err) {
-  es_map_layers one = {.n_cells = cells->n}; /* not filled: pages that nobody writes cost nothing */
-  float **layer = setup->timed ? &one.heard_percent : &one.los;
-  *layer = es_large_get(cells->n * sizeof **layer);
-  int32_t status = *layer != NULL
-                       ? es_map_fill(setup, scenario, cells, percents, threads, workers, NULL, stride, &one, err)
-                       : es_fail(err, ES_E_MEMORY, "out of memory");
-  es_map_layers_free(&one);
-  return status;
+                   const es_percentages *percents, int threads, es_worker *workers, size_t stride, float *layer,
+                   es_error *err) {
+  es_map_layers layers = es_map_layers_over(setup, cells->n, layer);
+  return es_map_fill(setup, scenario, cells, percents, threads, workers, NULL, stride, &layers, err);
 }

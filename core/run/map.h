@@ -48,9 +48,10 @@ enum { ES_MAPS_TOGETHER = 8 };
 int32_t es_map_fill_many(const es_setup *const *setups, const size_t *which, size_t n, const es_map_cells *cells,
                          const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                          es_map_layers *const *out, es_error *err);
-/* Every stride-th turn only, and the answers thrown away: to see how long they take. */
+/* Every stride-th turn only, and all layers written over each other into one: to see how long they take. */
 int32_t es_map_try(const es_setup *setup, const es_scenario *scenario, const es_map_cells *cells,
-                   const es_percentages *percents, int threads, es_worker *workers, size_t stride, es_error *err);
+                   const es_percentages *percents, int threads, es_worker *workers, size_t stride, float *layer,
+                   es_error *err);
 /* Turns of neighbouring rays that workers take. */
 size_t es_map_turns(const es_setup *setup);
 /* Layers of floats that one scenario holds. */
@@ -60,6 +61,8 @@ size_t es_map_rays(const es_setup *setup);
 /* Layers full of NaN; false out of memory, free them then too. */
 bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out);
 void es_map_layers_free(es_map_layers *layers);
+/* The layers that es_map_layers_create() would make, one standing for them all. The layer stays the caller's. */
+es_map_layers es_map_layers_over(const es_setup *setup, size_t n_cells, float *layer);
 /* One layer full of NaN, in the scratch folder when the setup has one; NULL: no room. Back with es_large_free(). */
 float *es_map_layer_create(const es_setup *setup, size_t n_cells);
 /* Layers in the scratch folder leave memory until they are touched again. */

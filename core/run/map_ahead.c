@@ -87,17 +87,19 @@ int32_t es_map_ahead_take(es_map_ahead *a, size_t scenario, const es_map_cells *
 }
 
 /* A run in which only the counting is done. */
-size_t es_map_ahead_most(const es_setup *setup, size_t n_cells) {
+es_map_passes es_map_passes_of(const es_setup *setup, size_t n_cells) {
+  es_map_passes p = {0};
   es_map_ahead *a = es_map_ahead_create(setup);
-  if (a == NULL) return HELD_BYTES;
-  size_t which[ES_MAPS_TOGETHER], most = 0;
+  if (a == NULL) return (es_map_passes){HELD_BYTES, setup->job->n_scenarios};
+  size_t which[ES_MAPS_TOGETHER];
   for (size_t s = 0; s < setup->job->n_scenarios; s++) {
     size_t n = a->held[s].n_cells == 0 ? choose(a, s, n_cells, which) : 0;
     for (size_t i = 0; i < n; i++) a->held[which[i]].n_cells = n_cells;
+    p.n += n > 0;
     a->bytes += n * bytes_of(a, n_cells);
     a->bytes -= bytes_of(a, n_cells); /* this one is the map in hand */
-    most = a->bytes > most ? a->bytes : most;
+    p.most_bytes = a->bytes > p.most_bytes ? a->bytes : p.most_bytes;
   }
   es_map_ahead_destroy(a);
-  return most;
+  return p;
 }

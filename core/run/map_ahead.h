@@ -16,8 +16,11 @@ void es_map_ahead_destroy(es_map_ahead *ahead);           /* accepts NULL */
 int32_t es_map_ahead_take(es_map_ahead *ahead, size_t scenario, const es_map_cells *cells,
                           const es_percentages *percents, int threads, es_worker *workers, es_progress *progress,
                           es_map_layers *out, es_error *err);
-/* The most bytes that a run holds back so. */
-size_t es_map_ahead_most(const es_setup *setup, size_t n_cells);
+/* The most bytes that a run holds back so, and how often it works out losses. */
+typedef struct es_map_passes {
+  size_t most_bytes, n;
+} es_map_passes;
+es_map_passes es_map_passes_of(const es_setup *setup, size_t n_cells);
 /* The same losses: nothing differs but power, feeder, amplifier. */
 bool es_losses_are_shared(const es_job *job, size_t a, size_t b);
 

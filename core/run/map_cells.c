@@ -80,22 +80,44 @@ float *es_map_layer_create(const es_setup *setup, size_t n) {
   return layer;
 }
 
-bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out) {
+/* What `get` gives for each layer that the job wants. False: it gave NULL. */
+typedef float *(*layer_fn)(const es_setup *setup, size_t n, float *of);
+
+static bool lay_out(const es_setup *setup, size_t n_cells, layer_fn get, float *of, es_map_layers *out) {
   const es_job *job = setup->job;
   *out = (es_map_layers){.n_cells = n_cells};
-  bool ok = (out->los = es_map_layer_create(setup, n_cells)) != NULL;
+  bool ok = (out->los = get(setup, n_cells, of)) != NULL;
   for (size_t i = 0; ok && i < job->n_time_percent && i < ES_MAP_PERCENTS; i++) {
     if (job->time_percent[i] > setup->highest_percent) continue;
     size_t k = out->n_percent++;
     out->percent[k] = job->time_percent[i];
-    out->snr_db[k] = es_map_layer_create(setup, n_cells);
-    out->loss_db[k] = es_map_layer_create(setup, n_cells);
+    out->snr_db[k] = get(setup, n_cells, of);
+    out->loss_db[k] = get(setup, n_cells, of);
     ok = out->snr_db[k] != NULL && out->loss_db[k] != NULL;
   }
   if (!ok || !setup->timed) return ok;
-  return (out->heard_percent = es_map_layer_create(setup, n_cells)) != NULL &&
-         (out->way_median = es_map_layer_create(setup, n_cells)) != NULL &&
-         (out->way_best = es_map_layer_create(setup, n_cells)) != NULL;
+  return (out->heard_percent = get(setup, n_cells, of)) != NULL &&
+         (out->way_median = get(setup, n_cells, of)) != NULL && (out->way_best = get(setup, n_cells, of)) != NULL;
+}
+
+static float *fresh(const es_setup *setup, size_t n, float *of) {
+  (void)of;
+  return es_map_layer_create(setup, n);
+}
+
+static float *same(const es_setup *setup, size_t n, float *of) {
+  (void)setup, (void)n;
+  return of;
+}
+
+bool es_map_layers_create(const es_setup *setup, size_t n_cells, es_map_layers *out) {
+  return lay_out(setup, n_cells, fresh, NULL, out);
+}
+
+es_map_layers es_map_layers_over(const es_setup *setup, size_t n_cells, float *layer) {
+  es_map_layers out;
+  (void)lay_out(setup, n_cells, same, layer, &out);
+  return out;
 }
 
 static size_t add(float **list, size_t n, float *layer) {

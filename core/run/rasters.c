@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/checksum.h"
+#include "base/large.h"
 #include "base/text.h"
 #include "output/output.h"
 #include "run/folder.h"
@@ -108,6 +109,7 @@ int32_t es_rasters_write(const es_raster_place *at, const es_map_layers *map, es
   for (size_t i = 0; status == 0 && i < list.n; i++) {
     char *path = name_of(at, list.items[i].what);
     status = path != NULL ? write_one(at, path, &list.items[i], at->need->id, err) : no_memory(err);
+    es_large_rest(list.items[i].values);
     json_t *sealed = status == 0 ? seal(path, err) : NULL;
     if (status == 0 && sealed == NULL) status = err->status;
     if (sealed != NULL && json_object_set_new(rasters, list.items[i].what, sealed) != 0) status = no_memory(err);
@@ -140,6 +142,7 @@ static bool read_one(const es_raster_place *at, const json_t *rasters, const lay
   json_t *sealed = path != NULL ? seal(path, NULL) : NULL;
   bool ok = sealed != NULL && json_equal(sealed, json_object_get(rasters, l->what)) != 0 &&
             es_map_raster_read(path, &at->setup->frame, l->values, NULL) == 0;
+  es_large_rest(l->values);
   json_decref(sealed);
   free(path);
   return ok;

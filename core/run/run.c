@@ -8,24 +8,22 @@
 
 #include "base/large.h"
 #include "base/text.h"
-#include "output/output.h"
+#include "output/files.h"
 #include "run/coverage.h"
 #include "run/decide.h"
 #include "run/estimate.h"
 #include "run/folder.h"
 #include "run/heights.h"
-#include "run/listeners.h"
+#include "run/listener_files.h"
 #include "run/map.h"
 #include "run/map_ahead.h"
 #include "run/needs.h"
 #include "run/pages.h"
-#include "run/path_picture.h"
 #include "run/places.h"
 #include "run/rasters.h"
 #include "run/record.h"
 #include "run/report.h"
 #include "run/sheets.h"
-#include "run/table.h"
 #include "run/year.h"
 
 /* Everything that lives through a run; released together. */
@@ -100,77 +98,11 @@ static int32_t listen_all(run *r) {
   return status;
 }
 
-static int32_t write_table(run *r) {
-  es_table table;
-  int32_t status = es_table_make(&r->setup, &r->percents, &r->answers, &table, r->err);
-  char *csv = es_format("%s/listeners.csv", r->options->folder),
-       *gpkg = es_format("%s/listeners.gpkg", r->options->folder),
-       *json = es_format("%s/listeners.geojson", r->options->folder);
-  if (csv == NULL || gpkg == NULL || json == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
-  if (status == 0) status = es_csv_write(csv, table.fields, table.n_fields, table.cells, table.n_rows, r->err);
-  if (status == 0)
-    status = es_gpkg_write_with_lines(gpkg, "listeners", table.fields, table.n_fields, table.cells, table.at,
-                                      table.n_rows, r->job->beacon.at, r->err);
-  if (status == 0)
-    status = es_geojson_write(json, table.fields, table.n_fields, table.cells, table.at, table.n_rows, r->err);
-  free(json);
-  free(csv);
-  free(gpkg);
-  es_table_free(&table);
-  return status;
-}
-
-static int32_t write_path(run *r, size_t i) {
-  size_t listener = i % r->answers.n_listeners, scenario = i / r->answers.n_listeners;
-  const es_setup *setup = es_setup_in(&r->setup, scenario);
-  char *path = es_format("%s/paths/%04zu-%s.json", r->options->folder, listener + 1, r->job->scenarios[scenario].name);
-  json_t *record = es_record_path(setup, &r->job->scenarios[scenario], &setup->job->listeners.items[listener],
-                                  &r->percents, &r->answers.items[i]);
-  es_year_figure year = es_year_of(&r->setup, &r->percents, &r->answers, scenario, listener);
-  if (record != NULL && year.known) json_object_set_new(record, "year", es_year_record(&r->job->trees, &year));
-  int32_t status = path != NULL && record != NULL ? es_json_write(path, record, r->err)
-                                                  : es_fail(r->err, ES_E_MEMORY, "out of memory");
-  json_decref(record);
-  free(path);
-  return status;
-}
-
-/* The profile drawn; the path is evaluated once more for its ground. */
-static int32_t draw_path(run *r, size_t i, es_arena *results) {
-  const es_scenario *scenario = &r->job->scenarios[i / r->answers.n_listeners];
-  const es_setup *setup = es_setup_in(&r->setup, i / r->answers.n_listeners);
-  size_t listener = i % r->answers.n_listeners;
-  const es_listener *who = &setup->job->listeners.items[listener];
-  es_arena_mark mark = es_arena_now(results);
-  es_path_answer answer;
-  es_radial radial;
-  char *path = es_format("%s/paths/%04zu-%s.png", r->options->folder, listener + 1, scenario->name);
-  int32_t status = path == NULL ? es_fail(r->err, ES_E_MEMORY, "out of memory") : 0;
-  if (status == 0)
-    status = es_path_evaluate(setup, scenario, who, &r->percents, &r->workers[0], results, NULL, NULL, &answer, &radial,
-                              r->err);
-  if (status == 0 && answer.status == ES_OK)
-    status = es_path_picture_write(path, setup, scenario, who, &r->percents, &answer, &radial, r->run_id, r->err);
-  es_arena_back_to(results, mark);
-  free(path);
-  return status;
-}
-
-static int32_t write_paths(run *r) {
-  size_t n = r->answers.n_scenarios * r->answers.n_listeners;
-  if (n == 0) return 0;
-  char *folder = es_format("%s/paths", r->options->folder);
-  int32_t status = folder != NULL ? es_folder_make(folder, r->err) : es_fail(r->err, ES_E_MEMORY, "out of memory");
-  free(folder);
-  es_arena *results = es_arena_create();
-  if (results == NULL) status = es_fail(r->err, ES_E_MEMORY, "out of memory");
-  for (size_t i = 0; status == 0 && i < n; i++) {
-    status = es_setup_stopped(&r->setup, r->err);
-    if (status == 0) status = write_path(r, i);
-    if (status == 0) status = draw_path(r, i, results);
-  }
-  es_arena_destroy(results);
-  return status;
+/* The table, then every path. */
+static int32_t write_listeners(run *r) {
+  es_listener_files files = {&r->setup, &r->percents, &r->answers, r->options->folder, r->run_id};
+  int32_t status = es_listener_tables_write(&files, r->err);
+  return status == 0 ? es_listener_paths_write(&files, r->options->threads, r->workers, r->err) : status;
 }
 
 /* Of the scenario to build. */
@@ -371,8 +303,7 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   if (status == 0) status = listen_all(&r);
   if (status == 0) status = es_heights_make(&r.setup, &r.percents, &r.answers, &r.heights, err);
   double start = now_s();
-  if (status == 0) status = write_table(&r);
-  if (status == 0) status = write_paths(&r);
+  if (status == 0) status = write_listeners(&r);
   if (status == 0) status = write_pages(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
