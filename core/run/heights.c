@@ -11,7 +11,7 @@
 #include "run/ranking.h"
 #include "station/beacon_chain.h"
 
-static const double SAME_DB = 1.0; /* a change that nobody notices */
+const double es_noticed_db = 1.0;
 
 /* --- groups ---------------------------------------------------------------------------------------------------------------- */
 
@@ -25,12 +25,12 @@ static double median_snr(const es_percentages *p, const es_listener_answers *ans
   return a->status == ES_OK ? a->snr_db[p->median] : NAN;
 }
 
-/* Nobody changes by more than SAME_DB from height i to any greater one. */
+/* Nobody changes by more than es_noticed_db from height i to any greater one. */
 static bool settled(const es_height_group *g, const es_percentages *p, const es_listener_answers *answers, size_t i) {
   for (size_t l = 0; l < answers->n_listeners; l++) {
     double here = median_snr(p, answers, g->scenarios[i], l);
     for (size_t j = i + 1; j < g->n; j++)
-      if (fabs(median_snr(p, answers, g->scenarios[j], l) - here) > SAME_DB) return false;
+      if (fabs(median_snr(p, answers, g->scenarios[j], l) - here) > es_noticed_db) return false;
   }
   return true;
 }
@@ -119,7 +119,7 @@ size_t es_height_knee(const es_height_group *g, const es_percentages *p, const e
   double best = -INFINITY;
   for (size_t i = 0; i < g->n; i++) best = fmax(best, median_snr(p, answers, g->scenarios[i], listener));
   for (size_t i = 0; i < g->n; i++)
-    if (median_snr(p, answers, g->scenarios[i], listener) >= best - SAME_DB) return i;
+    if (median_snr(p, answers, g->scenarios[i], listener) >= best - es_noticed_db) return i;
   return g->n;
 }
 
@@ -330,7 +330,7 @@ static int32_t write_json(const writer *w, const char *path, es_error *err) {
   json_t *list = json_array();
   for (size_t g = 0; g < w->heights->n_groups; g++)
     json_array_append_new(list, group_record(w, &w->heights->groups[g]));
-  json_t *record = json_pack("{s:f,s:o}", "same_db", SAME_DB, "groups", list);
+  json_t *record = json_pack("{s:f,s:o}", "same_db", es_noticed_db, "groups", list);
   int32_t status = record != NULL ? es_json_write(path, record, err) : es_fail(err, ES_E_MEMORY, "out of memory");
   json_decref(record);
   return status;
