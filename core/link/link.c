@@ -24,17 +24,6 @@ double es_level_dbm(double power_dbm, double feeder_db, double system_loss_db) {
   return power_dbm - feeder_db - system_loss_db;
 }
 
-/* Newton's steps on the normal distribution from the approximation used by ITU-R P.452-18 for its upper half. */
-double es_normal_deviate(double share) {
-  double tail = fmin(share, 1.0 - share), t = sqrt(-2.0 * log(tail));
-  double z = t - (2.515516698 + (0.802853 + 0.010328 * t) * t) / (1.0 + (1.432788 + (0.189269 + 0.001308 * t) * t) * t);
-  for (int i = 0; i < 3; i++) {
-    double density = exp(-0.5 * z * z) / sqrt(2.0 * ES_PI);
-    z += (0.5 * erfc(z / sqrt(2.0)) - tail) / density;
-  }
-  return share < 0.5 ? -z : z;
-}
-
 static double between(double x, double x0, double y0, double x1, double y1) {
   return y0 + (y1 - y0) * (x - x0) / (x1 - x0);
 }
@@ -50,7 +39,7 @@ double es_heard_percent(const double *percent, const double *snr_db, size_t n, d
       else {
         double z0 = es_normal_deviate(percent[k - 1] / 100.0), z1 = es_normal_deviate(percent[k] / 100.0);
         double z = between(needed_db, previous, z0, snr, z1);
-        heard = 100.0 * 0.5 * erfc(-z / sqrt(2.0));
+        heard = 100.0 * es_normal_share(z);
       }
     }
     previous = snr;

@@ -7,6 +7,7 @@
 #ifndef EARSHOT_LINK_LINK_H
 #define EARSHOT_LINK_LINK_H
 
+#include "link/normal.h"
 #include "station/station.h"
 
 enum { ES_YEAR_STEPS = 14 };
@@ -23,9 +24,6 @@ es_receive_noise es_receiver_noise(const es_receiver *rx, double freq_ghz, doubl
 es_receive_noise es_receiver_noise_over(const es_receiver *rx, double freq_ghz, double el, double horizon);
 
 double es_level_dbm(double power_dbm, double feeder_db, double system_loss_db);
-
-/* Standard normal deviate of a probability in (0, 1). */
-double es_normal_deviate(double share);
 
 /* Share of the year, percent, that the SNR reaches what is needed. snr_db[k] at percent[k] (rising percentages); a dip is not
  * believed: the SNR never rises with p (running minimum). Linear in the normal deviate between percentages; 0 below the

@@ -3,6 +3,7 @@
 #include "link/spread.h"
 
 #include <math.h>
+#include <pthread.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,6 +16,7 @@ extern const char es_model_sigma_usual_csv[], es_model_sigma_csv[]; /* put into 
 
 static const double DEVIATE_90 = 1.2815515655446004;
 static const double SMALL_DB = 1e-9;
+static const double LAST_STEP_DB = 1e-5; /* after one so short a next one would be about its square over a sigma */
 enum { SHARES = 400, LONGEST = 64 };
 
 const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "foliage", "ear"};
@@ -99,12 +101,19 @@ static double sum_of(const es_spread *s, int n) {
 double es_spread_level_db(const es_spread *s) { return sum_of(s, ES_SIGMA_EAR); }
 double es_spread_heard_db(const es_spread *s) { return sum_of(s, ES_SIGMAS); }
 
-static double above(double z) { return 0.5 * erfc(-z / sqrt(2.0)); } /* normal distribution */
+static double deviate[SHARES]; /* of the middle of each share of the year */
+static pthread_once_t deviates_once = PTHREAD_ONCE_INIT;
+
+static double middle_of(size_t i) { return ((double)i + 0.5) / SHARES; }
+
+static void fill_deviates(void) {
+  for (size_t i = 0; i < SHARES; i++) deviate[i] = es_normal_deviate(middle_of(i));
+}
 
 /* Equal shares of the year: what is reached in each, and how far that may be off. */
 typedef struct shares {
-  double value[SHARES], sigma[SHARES];
-  double low, high; /* beyond them every chance is 1, or 0 */
+  double value[SHARES], sigma[SHARES], per_sigma[SHARES]; /* the last: 1 / sigma, infinite where there is none */
+  double low, high;                                       /* beyond them every chance is 1, or 0 */
 } shares;
 
 /* Linear in the normal deviate between percentages, as es_snr_at() has it; all shares in one pass over them. */
@@ -112,8 +121,9 @@ static void share_out(const double *percent, const double *value_db, const doubl
   s->low = INFINITY;
   s->high = -INFINITY;
   double from = NAN, to = NAN; /* deviates of the percentages on either side */
+  pthread_once(&deviates_once, fill_deviates);
   for (size_t i = 0, k = 0, known = 0; i < SHARES; i++) {
-    double p = 100.0 * ((double)i + 0.5) / SHARES;
+    double p = 100.0 * middle_of(i);
     while (k < n && percent[k] < p) k++;
     size_t at = k < n ? k : n - 1;
     s->value[i] = value_db[at];
@@ -121,10 +131,11 @@ static void share_out(const double *percent, const double *value_db, const doubl
     if (k > 0 && k < n) {
       if (known != k) from = es_normal_deviate(percent[k - 1] / 100.0), to = es_normal_deviate(percent[k] / 100.0);
       known = k;
-      double share = (es_normal_deviate(p / 100.0) - from) / (to - from);
+      double share = (deviate[i] - from) / (to - from);
       s->value[i] = value_db[k - 1] + share * (value_db[k] - value_db[k - 1]);
       s->sigma[i] = sigma_db[k - 1] + share * (sigma_db[k] - sigma_db[k - 1]);
     }
+    s->per_sigma[i] = 1.0 / s->sigma[i];
     s->low = fmin(s->low, s->value[i] - 8.0 * s->sigma[i]);
     s->high = fmax(s->high, s->value[i] + 8.0 * s->sigma[i]);
   }
@@ -132,23 +143,32 @@ static void share_out(const double *percent, const double *value_db, const doubl
 
 /* Chance, 0..1, that the value is met: the mean over the shares. slope: by how much it falls a dB. */
 static double chance_of(const shares *s, double wanted, double *slope) {
+  const es_normal_point *points = es_normal_points();
   double sum = 0.0, fall = 0.0;
   for (int i = 0; i < SHARES; i++) {
-    double z = (s->value[i] - wanted) / s->sigma[i];
-    if (!(s->sigma[i] > 0.0)) {
-      sum += s->value[i] >= wanted ? 1.0 : 0.0;
+    double above = s->value[i] - wanted, per_sigma = s->per_sigma[i];
+    if (!(per_sigma < INFINITY)) {
+      sum += above >= 0.0 ? 1.0 : 0.0;
       continue;
     }
-    sum += above(z);
-    fall += exp(-0.5 * z * z) / s->sigma[i];
+    es_normal_point at = es_normal_near(points, above * per_sigma);
+    sum += at.share;
+    fall += at.density * per_sigma;
   }
-  *slope = fall / sqrt(2.0 * ES_PI) / SHARES;
+  *slope = fall / SHARES;
   return sum / SHARES;
 }
 
-/* Newton's steps from what the weather alone gives, between bounds that close in; where a step would leave them, half-way. */
+/* What it would be if the year were normal, too: both deviations by root-sum-square. */
+static double guess_of(const shares *s, double chance) {
+  size_t half = SHARES / 2, at = (size_t)es_clamp(chance * SHARES, 0.0, SHARES - 1.0);
+  double weather = s->value[at] - s->value[half], doubt = s->sigma[half] * es_normal_deviate(chance);
+  return s->value[half] + copysign(hypot(weather, doubt), 0.5 - chance);
+}
+
+/* Newton's steps from a good guess, between bounds that close in; where a step would leave them, half-way. */
 static double value_of(const shares *s, double chance) {
-  double low = s->low, high = s->high, at = s->value[(size_t)es_clamp(chance * SHARES, 0.0, SHARES - 1.0)];
+  double low = s->low, high = s->high, at = es_clamp(guess_of(s, chance), s->low, s->high);
   for (int round = 0; round < 60 && high - low > SMALL_DB; round++) {
     double slope, apart = chance_of(s, at, &slope) - chance;
     if (apart >= 0.0)
@@ -157,7 +177,7 @@ static double value_of(const shares *s, double chance) {
       high = at;
     double next = at + apart / slope;
     bool inside = slope > 0.0 && next > low && next < high;
-    if (inside && fabs(next - at) < SMALL_DB) return next;
+    if (inside && fabs(next - at) < LAST_STEP_DB) return next;
     at = inside ? next : 0.5 * (low + high);
   }
   return at;
@@ -193,5 +213,5 @@ es_heard es_spread_heard(const double *percent, const double *snr_db, const doub
 
 double es_spread_confidence(double snr_db, double needed_db, double sigma_db) {
   if (!(sigma_db > 0.0)) return snr_db >= needed_db ? 100.0 : 0.0;
-  return 100.0 * above((snr_db - needed_db) / sigma_db);
+  return 100.0 * es_normal_share((snr_db - needed_db) / sigma_db);
 }

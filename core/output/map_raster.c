@@ -154,9 +154,11 @@ static bool read_band(GDALDatasetH file, const es_frame *f, float *values) {
 }
 
 int32_t es_map_raster_read(const char *path, const es_frame *frame, float *values, es_error *err) {
+  static const char *const drivers[] = {"GTiff", NULL}, *const beside[] = {
+                                                            NULL}; /* what it names elsewhere is not read */
   GDALAllRegister();
   CPLPushErrorHandler(CPLQuietErrorHandler);
-  GDALDatasetH file = GDALOpen(path, GA_ReadOnly);
+  GDALDatasetH file = GDALOpenEx(path, GDAL_OF_RASTER, drivers, NULL, beside);
   bool ok = read_band(file, frame, values);
   int32_t status = ok ? ES_OK : es_fail(err, ES_E_FILE, "%s: cannot be read as a map (%s)", path, CPLGetLastErrorMsg());
   if (file != NULL) GDALClose(file);

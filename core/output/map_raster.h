@@ -14,7 +14,8 @@ int32_t es_map_raster_write(const char *path, const es_frame *frame, const float
                             const char *unit, const char *const *keys, const char *const *texts, size_t n_meta,
                             int threads, es_error *err);
 
-/* Reads such a file back, bit by bit. ES_E_FILE when it is not as many cells of one band. [setup] */
+/* Reads such a file back, bit by bit, and no file beside it. ES_E_FILE when it is no GeoTIFF with as many cells of one band.
+ * [setup] */
 int32_t es_map_raster_read(const char *path, const es_frame *frame, float *values, es_error *err);
 
 /* The classes of the map sheet as bytes with its colours of land; 255: no data. What a class means is metadata. [setup] */

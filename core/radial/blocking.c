@@ -74,9 +74,13 @@ void es_blocking_find(const es_radial *radial, size_t r, int32_t end, double wav
   const es_line *l = a.line;
   double best = -INFINITY;
   size_t worst = 0, last = radial->rx.last[r] + 1 < l->n ? radial->rx.last[r] + 1 : l->n - 1;
+  bool onward = a.sign > 0.0; /* the ray goes over the samples first.., as far as it reaches */
+  size_t first = 0;
   *out = (es_blocking){0};
-  for (size_t i = 0; l->top_m != NULL && i <= last; i++) {
+  while (!onward && first < last && a.from_m - l->dist_m[first] > a.reach_m) first++;
+  for (size_t i = first; l->top_m != NULL && i <= last && !(onward && l->dist_m[i] > a.reach_m); i++) {
     double x, over;
+    if (l->density == NULL || !(l->density[i] > 0.0)) continue; /* most: not worth a call */
     if (!above(&a, i, &x, &over) || !(over > -ZONE_SHARE * zone_m(&a, x))) continue;
     out->any = 1;
     double hand = lever(&a, x);

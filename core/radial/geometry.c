@@ -7,6 +7,7 @@
 #include "base/status.h"
 #include "base/units.h"
 #include "radial/kernel.h"
+#include "radial/outline.h"
 #include "radial/radial.h"
 #include "radial/zones.h"
 
@@ -334,7 +335,8 @@ static void finish(uint32_t unread, work *w) {
                         .enough_m = w->enough_m,
                         .clearance_m = t->clear_m,
                         .clearance_f1 = t->clear_f1,
-                        .worst_m = t->worst};
+                        .worst_m = t->worst,
+                        .outlines = setup->outlines};
   es_zone_lengths lengths = {t->land, t->inland, t->sea_tx, t->sea_rx, t->sea_share};
   if ((unread & ES_UNREAD_ZONES) == 0)
     es_zone_lengths_fill(p->line, &p->out->rx, t->zone, &lengths);
@@ -349,7 +351,9 @@ static int32_t place_group(es_arena *arena, uint32_t unread, const es_placing *a
     if (!begin(arena, unread, &all[i], &w[i])) return ES_E_MEMORY;
     walks[i] = walk_of(&w[i]);
   }
-  if (!es_kernel_best()->median(arena, walks, n)) return ES_E_MEMORY;
+  es_outlines *kept = all[0].setup.outlines;
+  bool ok = kept != NULL ? es_outlines_median(kept, walks) : es_kernel_best()->median(arena, walks, n);
+  if (!ok) return ES_E_MEMORY;
   for (size_t i = 0; i < n; i++) finish(unread, &w[i]);
   return 0;
 }

@@ -124,6 +124,15 @@ static inline unsigned es_hull_steeper(const es_hull_stack *h, ptrdiff_t t, doub
 #endif
 }
 
+/* Seen from (0, y), the edge's end stands no lower than its beginning. */
+static inline unsigned es_hull_rises_from(const es_hull_stack *h, ptrdiff_t t, double y, double unused) {
+  (void)unused;
+  unsigned yes = 0;
+  for (ptrdiff_t k = 0; k < ES_HULL_AT_ONCE; k++)
+    yes |= (unsigned)((h->y[t + k] - y) * h->x[t + k - 1] >= (h->y[t + k - 1] - y) * h->x[t + k]) << k;
+  return yes;
+}
+
 /* Last vertex with yes: it is in the four about the guess most often; else strides that double until it is straddled, then
  * halves. */
 static inline size_t es_hull_last(const es_hull_stack *hull, es_hull_test yes, double x, double y, size_t guess) {
@@ -146,6 +155,10 @@ static inline size_t es_hull_last(const es_hull_stack *hull, es_hull_test yes, d
  * guess, O(log n) with a bad one; so the next too. */
 static inline size_t es_hull_tangent(const es_hull_stack *hull, double x, double y, size_t guess) {
   return es_hull_last(hull, es_hull_not_over, x, y, guess);
+}
+/* The same from (0, y), before the first vertex; of collinear ones the farthest. */
+static inline size_t es_hull_tangent_before(const es_hull_stack *hull, double y, size_t guess) {
+  return es_hull_last(hull, es_hull_rises_from, y, 0.0, guess);
 }
 /* Vertex that stands highest over a line of the given slope. */
 static inline size_t es_hull_support(const es_hull_stack *hull, double slope, size_t guess) {

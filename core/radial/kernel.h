@@ -15,6 +15,7 @@
 
 #include <stdbool.h>
 
+#include "radial/hull.h"
 #include "radial/radial.h"
 
 typedef struct es_walk {
@@ -40,6 +41,14 @@ typedef struct es_median_walk {
   es_smooth smooth;
 } es_median_walk;
 
+/* Samples of a line: those of `at`, or from 1 on when it is NULL. */
+typedef struct es_points {
+  const es_line *line;
+  const double *height; /* of every sample of the line */
+  const uint32_t *at;
+  size_t n;
+} es_points;
+
 enum { ES_SIDE_BY_SIDE = 4 };
 
 typedef struct es_kernel {
@@ -47,9 +56,15 @@ typedef struct es_kernel {
   bool (*median)(es_arena *arena, const es_median_walk *walks, size_t n);
   /* Tangents at up to ES_SIDE_BY_SIDE curvatures over ground of these heights, [curvature][receiver]. */
   bool (*tangents)(es_arena *arena, const es_walk *walk, const double *height, const double *k, size_t n, es_hull *out);
+  /* Hulls of some points at up to ES_SIDE_BY_SIDE half curvatures. */
+  bool (*hulls)(es_arena *arena, const es_points *points, const double *k, size_t n, es_hull_stack *out);
 } es_kernel;
 
 /* The best this processor can run. [any thread] */
 const es_kernel *es_kernel_best(void);
+
+/* Heights of all samples as a view has them, up to a receiver end_m away: the line's own array, or one from the arena. NULL:
+ * out of memory. */
+const double *es_view_heights(es_arena *arena, const es_line *line, const es_view *view, double end_m);
 
 #endif

@@ -46,6 +46,8 @@ typedef struct es_view {
   double enough_m;    /* 2 D clear_v2 from which on a clearance need not be exact; INFINITY: always exact */
 } es_view;
 
+struct es_outlines;
+
 typedef struct es_radial {
   es_lonlat from;
   double azimuth; /* radians at the beacon */
@@ -57,6 +59,7 @@ typedef struct es_radial {
   double enough_m;
   const double *clearance_m, *clearance_f1, *worst_m; /* [receiver] least clearance below the direct line: metres, first
                                                          Fresnel zones, distance from the beacon; NaN without samples */
+  struct es_outlines *outlines;                       /* as in the setup */
 } es_radial;
 
 typedef struct es_radial_setup {
@@ -66,6 +69,8 @@ typedef struct es_radial_setup {
   double freq_ghz;
   double earth_radius_km; /* median; +-infinity and negative allowed (curvature 1/radius) */
   double wavelength_m;
+  struct es_outlines
+      *outlines; /* kept for this very line up to its one receiver (radial/outline.h), or NULL. Borrowed */
 } es_radial_setup;
 
 /* Fills a radial from a line and n spots. Spots must lie within the line's reach (at most the last sample's distance). */

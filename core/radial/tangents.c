@@ -2,21 +2,19 @@
 #include <math.h>
 
 #include "radial/kernel.h"
+#include "radial/outline.h"
 
 static const double ROUNDING_M =
     1e-6; /* a sample at just keep_bare_m carries the canopy, however its distance was made */
 
 /* The canopy stands on the ground except near the ends. Its rule depends on the receiver only within keep_bare_m of it,
- * which callers that need it handle by placing one receiver a line. NULL: out of memory. */
-static const double *heights(es_arena *arena, const es_radial *radial, const es_view *view) {
-  const es_line *line = &radial->line;
+ * which callers that need it handle by placing one receiver a line. */
+const double *es_view_heights(es_arena *arena, const es_line *line, const es_view *view, double end_m) {
   if (!view->canopy || line->top_m == NULL) return line->ground_m;
   double *height = ES_NEW(arena, double, line->n);
-  size_t n_rx = radial->rx.n;
-  double end = n_rx > 0 ? radial->rx.dist_m[n_rx - 1] - view->keep_bare_m : 0.0;
   for (size_t i = 0; height != NULL && i < line->n; i++) {
     double x = line->dist_m[i];
-    bool bare = x < view->keep_bare_m - ROUNDING_M || x > end + ROUNDING_M;
+    bool bare = x < view->keep_bare_m - ROUNDING_M || x > end_m - view->keep_bare_m + ROUNDING_M;
     height[i] = bare ? line->ground_m[i] : line->top_m[i];
   }
   return height;
@@ -24,9 +22,11 @@ static const double *heights(es_arena *arena, const es_radial *radial, const es_
 
 int32_t es_tangents_many(es_arena *arena, const es_radial *radial, const es_view *view, const double *curvature_per_km,
                          size_t n, es_hull *out) {
-  es_arena_mark mark = es_arena_now(arena);
   const es_receivers *rx = &radial->rx;
-  const double *height = heights(arena, radial, view);
+  if (radial->outlines != NULL) return es_outlines_tangents(radial->outlines, radial, view, curvature_per_km, n, out);
+  es_arena_mark mark = es_arena_now(arena);
+  double end_m = rx->n > 0 ? rx->dist_m[rx->n - 1] : 0.0;
+  const double *height = es_view_heights(arena, &radial->line, view, end_m);
   es_walk walk = {&radial->line, rx->n, rx->last, rx->dist_m, rx->at, radial->beacon.antenna_m, view->enough_m};
   bool ok = height != NULL;
   for (size_t c = 0; ok && c < n; c += ES_SIDE_BY_SIDE) {

@@ -29,14 +29,15 @@ static double run_until(const run *r, bool rx_inside, double border_m, double di
 
 typedef struct pass {
   run land, inland;
-  double sea_m;       /* sea so far, up to the border before sample i */
+  double sea_m;       /* sea so far, up to border_m */
   double first_sea_m; /* border before the first sea sample, NO_SEA when there was none */
   double last_sea_m;  /* border behind the last finished sea sample */
   bool in_sea;
-  double border_m; /* border before the current sample */
+  double border_m; /* border before the first of the samples that are like the current one */
 } pass;
 
-static void take_sample(pass *p, uint8_t zone, double before_m) {
+/* A sample that differs from the one before. */
+static void take_change(pass *p, uint8_t zone, double before_m) {
   bool sea = zone == ES_ZONE_SEA;
   if (p->in_sea) {
     p->sea_m += before_m - p->border_m;
@@ -66,7 +67,10 @@ void es_zone_lengths_fill(const es_line *line, const es_receivers *rx, const uin
   size_t next = 0;
   for (size_t r = 0; r < rx->n; r++) {
     for (; next <= rx->last[r]; next++)
-      take_sample(&p, line->zone[next], next == 0 ? 0.0 : 0.5 * (line->dist_m[next - 1] + line->dist_m[next]));
+      if (next == 0)
+        take_change(&p, line->zone[0], 0.0);
+      else if (line->zone[next] != line->zone[next - 1])
+        take_change(&p, line->zone[next], 0.5 * (line->dist_m[next - 1] + line->dist_m[next]));
     double border = 0.5 * (line->dist_m[rx->last[r]] + rx->dist_m[r]);
     end_at(&p, zone_rx[r], border, rx->dist_m[r], r, out);
   }

@@ -10,7 +10,7 @@
 static const double SIGMAS_80 = 1.2815515655446004; /* of a normal distribution, 80 % lie within */
 static const double LEAST_DB = 0.05;                /* nearer than this two points give no slope */
 
-static double share_of(double deviate) { return 50.0 * erfc(-deviate / sqrt(2.0)); }
+static double share_of(double deviate) { return 100.0 * es_normal_share(deviate); }
 
 double es_share_met(const double *percent, const double *snr_db, size_t n, double need_db) {
   size_t k = 1;

@@ -153,8 +153,8 @@ static es_placing placing_of(const es_map_work *w, const ray *r) {
   const es_job *job = setup->job;
   es_lonlat centre = es_sphere_ahead(job->beacon.at, r->azimuth, 0.5 * r->spots[r->n_cells - 1].dist_m);
   double radius = es_median_radius_km(job->chain, job->earth_radius_km, setup->climate, centre);
-  es_radial_setup place = {job->beacon.at,       r->azimuth, w->scenario->height_m,
-                           job->beacon.freq_ghz, radius,     setup->wavelength_m};
+  es_radial_setup place = {job->beacon.at,      r->azimuth, w->scenario->height_m, job->beacon.freq_ghz, radius,
+                           setup->wavelength_m, NULL};
   return (es_placing){place, &r->line, r->spots, r->n_cells, r->radial};
 }
 

@@ -129,29 +129,28 @@ static bool copy_ways(es_arena *results, const es_chain_answer *chain, const es_
   return true;
 }
 
-/* Height of the straight ray from one end above the ground line at distance d of it, radians el. P.526 (effective earth). */
-static double ray_m(const es_radial *radial, double antenna_m, double el, double d_m) {
-  return antenna_m + d_m * tan(el) + d_m * d_m / (2e3 * radial->earth_radius_km);
-}
-
 /* Canopy over the straight way to each horizon (in line of sight: to the other end), where it stands out most, in first
- * Fresnel zones of that place. */
+ * Fresnel zones of that place. Rays over the effective earth of P.526. */
 static void find_trees(const es_radial *radial, es_path_answer *out) {
   const es_line *line = &radial->line;
   const es_receivers *rx = &radial->rx;
+  double dist = rx->dist_m[0], bend = 1.0 / (2e3 * radial->earth_radius_km);
+  double rise_tx = tan(rx->el_tx[0]), rise_rx = tan(rx->el_rx[0]);
+  double zone_2 = ES_LIGHT_M_S / (1e9 * out->freq_ghz) / dist;
   double most = -0.6; /* of the zone's radius: farther below, trees cost nothing */
   out->trees_m = out->trees_above_m = NAN;
   for (size_t i = 1; line->top_m != NULL && i + 1 < line->n; i++) {
-    double d = line->dist_m[i], rest = rx->dist_m[0] - d;
-    if (line->top_m[i] - line->ground_m[i] < 1.0 || rest <= 0.0) continue;
-    bool tx_side = d < 0.5 * rx->dist_m[0];
-    double ray = tx_side ? ray_m(radial, radial->beacon.antenna_m, rx->el_tx[0], d)
-                         : ray_m(radial, rx->at[0].antenna_m, rx->el_rx[0], rest);
-    double zone = sqrt(ES_LIGHT_M_S / (1e9 * out->freq_ghz) * d * rest / rx->dist_m[0]);
-    if (!((line->top_m[i] - ray) / zone > most)) continue;
-    most = (line->top_m[i] - ray) / zone;
+    double d = line->dist_m[i], rest = dist - d, top = line->top_m[i];
+    if (top - line->ground_m[i] < 1.0 || rest <= 0.0) continue;
+    double ray = d < rest ? radial->beacon.antenna_m + d * (rise_tx + d * bend)
+                          : rx->at[0].antenna_m + rest * (rise_rx + rest * bend);
+    double over = top - ray;
+    if (most >= 0.0 && over <= 0.0) continue;
+    double zones = over / sqrt(zone_2 * d * rest);
+    if (!(zones > most)) continue;
+    most = zones;
     out->trees_m = d;
-    out->trees_above_m = line->top_m[i] - ray;
+    out->trees_above_m = over;
   }
 }
 
@@ -225,12 +224,13 @@ static es_scene scene_for(const es_setup *setup, const es_scenario *scenario, co
                     .scratch = worker->scratch};
 }
 
-static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario *scenario, const es_course *course) {
+static es_radial_setup radial_setup_for(const es_setup *setup, const es_scenario *scenario, const es_course *course,
+                                        es_outlines *outlines) {
   double azimuth = es_rad(course->azimuth_deg);
   es_lonlat centre = es_sphere_ahead(setup->job->beacon.at, azimuth, 0.5 * course->dist_m);
   double radius = es_median_radius_km(setup->job->chain, setup->job->earth_radius_km, setup->climate, centre);
-  return (es_radial_setup){setup->job->beacon.at,       azimuth, scenario->height_m,
-                           setup->job->beacon.freq_ghz, radius,  setup->wavelength_m};
+  return (es_radial_setup){setup->job->beacon.at, azimuth, scenario->height_m, setup->job->beacon.freq_ghz, radius,
+                           setup->wavelength_m,   outlines};
 }
 
 /* --- trees -------------------------------------------------------------------------------------------------------------------------- */
@@ -278,7 +278,7 @@ static int32_t trim_trees(const es_setup *setup, const es_scenario *scenario, co
   size_t wanted;
   if (raise_line(setup, &view, listener, &out->course, samples, scene->keep, &line, &wanted) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
-  es_radial_setup place = radial_setup_for(setup, scenario, &out->course);
+  es_radial_setup place = radial_setup_for(setup, scenario, &out->course, NULL);
   es_spot spot = {out->course.dist_m, line.ground_m[wanted - 1], listener->rx.height_m, line.zone[wanted - 1], 0.0};
   if (es_radial_place(scene->keep, &place, &line, &spot, 1, &radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
@@ -300,6 +300,7 @@ static bool same_place(es_lonlat a, es_lonlat b) { return a.lon_deg == b.lon_deg
 /* Lets go of everything above a level, in the worker's arena too. */
 static void forget(es_path_memory *m, int level, es_worker *worker) {
   if (m->holds > level) m->holds = level;
+  if (level < ES_MEMORY_LINE) es_outlines_forget(worker->outlines);
   es_arena_back_to(worker->keep, m->holds > ES_MEMORY_NOTHING ? m->after[m->holds] : (es_arena_mark){0});
   es_arena_back_to(worker->scratch, (es_arena_mark){0});
 }
@@ -344,7 +345,7 @@ static int32_t find_losses(const es_setup *setup, const es_scenario *scenario, c
                            es_path_memory *m, es_note_fn note, void *note_to, es_error *err) {
   size_t last = m->wanted - 1;
   es_spot spot = {course->dist_m, m->line.ground_m[last], listener->rx.height_m, m->line.zone[last], 0.0};
-  es_radial_setup radial_setup = radial_setup_for(setup, scenario, course);
+  es_radial_setup radial_setup = radial_setup_for(setup, scenario, course, worker->outlines);
   m->radial = ES_NEW(worker->keep, es_radial, 1);
   if (m->radial == NULL || es_radial_place(worker->keep, &radial_setup, &m->line, &spot, 1, m->radial) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");

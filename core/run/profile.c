@@ -102,7 +102,9 @@ static int32_t make_radial(es_worker *w, const es_profile_job *job, const es_cli
       job->beacon_height_m,
       job->freq_ghz,
       es_median_radius_km(job->chain, job->chain == ES_CHAIN_DIFFRACTION ? job->earth_radius_km : NAN, climate, centre),
-      ES_LIGHT_M_S / (job->freq_ghz * 1e9)};
+      ES_LIGHT_M_S / (job->freq_ghz * 1e9),
+      w->outlines};
+  es_outlines_forget(w->outlines);
   es_spot spot = {line.dist_m[last], line.ground_m[last], job->listener_height_m, line.zone[last], 0.0};
   int32_t status = es_radial_place(w->keep, &setup, &line, &spot, 1, radial);
   return status == 0 ? override_sea(w->keep, job, radial) : status;

@@ -122,13 +122,18 @@ int32_t es_rasters_write(const es_raster_place *at, const es_map_layers *map, es
 
 /* --- back ---------------------------------------------------------------------------------------------------------------------- */
 
-static bool take_counts(const json_t *ticket, es_map_layers *out) {
-  json_int_t missing, outside, failed;
-  if (json_unpack((json_t *)(uintptr_t)ticket, "{s:[I,I,I]}", "counts", &missing, &outside, &failed) != 0) return false;
-  out->missing = (size_t)missing;
-  out->outside = (size_t)outside;
-  out->failed = (size_t)failed;
+static bool take_count(const json_t *counts, size_t index, size_t n_cells, size_t *out) {
+  const json_t *count = json_array_get(counts, index);
+  json_int_t n = json_is_integer(count) ? json_integer_value(count) : -1;
+  if (n < 0 || (uint64_t)n > n_cells) return false;
+  *out = (size_t)n;
   return true;
+}
+
+static bool take_counts(const json_t *ticket, es_map_layers *out) {
+  const json_t *counts = json_object_get(ticket, "counts");
+  return take_count(counts, 0, out->n_cells, &out->missing) && take_count(counts, 1, out->n_cells, &out->outside) &&
+         take_count(counts, 2, out->n_cells, &out->failed);
 }
 
 /* The raster is there with the bytes the ticket has, and read. */

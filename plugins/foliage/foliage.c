@@ -120,40 +120,49 @@ static double price_db(const work *w, double el, double el_over, double horizon_
   return shielding_db(el_over, horizon_m, w->task->freq_ghz) - shielding_db(el, horizon_m, w->task->freq_ghz);
 }
 
-static double end_db(const work *w, method by, int32_t end, size_t r, const ray *along) {
+/* A way past the trees that starts at an end: what stands in it, and the price of going over. */
+typedef struct passage {
+  depth through;
+  double over_db;
+} passage;
+
+static passage pass_end(const work *w, unsigned methods, int32_t end, size_t r, const ray *along) {
   const es_receivers *rx = w->task->rx;
-  depth d = {0};
+  passage p = {0};
   tops t = NO_TOPS;
-  canopy_walk(&w->canopy, &w->wood, by, w->beam_deg[end], along, &d, &t);
+  canopy_walk(&w->canopy, &w->wood, methods, w->beam_deg[end], along, &p.through, &t);
   double el = end == ES_BEACON ? w->task->el_tx[r] : w->task->el_rx[r];
   double horizon_m = end == ES_BEACON ? rx->d_tx_m[r] : rx->d_rx_m[r];
   double slope = fmax(end == ES_BEACON ? w->over[r].tx_slope : w->over[r].rx_slope, t.own_slope);
-  double price = price_db(w, el, el + slope - along->slope, horizon_m);
-  return both_routes_db(depth_loss_db(by, &d), fmin(knife_edge_db(t.nu), price));
+  p.over_db = fmin(knife_edge_db(t.nu), price_db(w, el, el + slope - along->slope, horizon_m));
+  return p;
 }
 
-static double ends_db(const work *w, method by, size_t r) {
+static void ends_db(const work *w, unsigned methods, size_t r, double *db) {
   arms a = arms_of(w, r);
-  return end_db(w, by, ES_BEACON, r, &a.tx) + end_db(w, by, ES_LISTENER, r, &a.rx);
+  passage tx = pass_end(w, methods, ES_BEACON, r, &a.tx), rx = pass_end(w, methods, ES_LISTENER, r, &a.rx);
+  for (int by = 0; by < METHODS; by++)
+    db[by] = both_routes_db(depth_loss_db((method)by, &tx.through), tx.over_db) +
+             both_routes_db(depth_loss_db((method)by, &rx.through), rx.over_db);
 }
 
 /* --- the surface way: the whole path at once ------------------------------------------------------------------------------------ */
 
 /* Through all trees of the path, and the tops of both its arms. With the host's diffraction over the tops only those at the
  * terminals matter. */
-static double whole_db(const work *w, method by, size_t r, tops *highest) {
+static void whole_db(const work *w, unsigned methods, size_t r, double *db, tops *highest) {
   arms a = arms_of(w, r);
   depth d = {0};
   tops tx = NO_TOPS, rx = NO_TOPS;
   bool known = w->task->canopy_db != NULL;
-  canopy_walk(&w->canopy, &w->wood, by, w->beam_deg[ES_BEACON], &a.tx, &d, known ? NULL : &tx);
-  canopy_walk(&w->canopy, &w->wood, by, w->beam_deg[ES_LISTENER], &a.rx, &d, known ? NULL : &rx);
+  canopy_walk(&w->canopy, &w->wood, methods, w->beam_deg[ES_BEACON], &a.tx, &d, known ? NULL : &tx);
+  canopy_walk(&w->canopy, &w->wood, methods, w->beam_deg[ES_LISTENER], &a.rx, &d, known ? NULL : &rx);
   if (known && w->task->line->n >= 2) {
     canopy_look_up(&w->canopy, &a.tx, &tx);
     canopy_look_up(&w->canopy, &a.rx, &rx);
   }
   *highest = (tops){fmax(tx.nu, rx.nu), fmax(tx.own_nu, rx.own_nu), 0.0};
-  return depth_loss_db(by, &d);
+  for (int by = 0; by < METHODS; by++) db[by] = depth_loss_db((method)by, &d);
 }
 
 /* What trees add to the diffraction loss of the ground. Without a model of diffraction, tops are edges of their own. The
@@ -178,18 +187,15 @@ static const char *const SYMBOLS[3][METHODS_IN_RANGE] = {
      "foliage troposcatter fitted-itu", "foliage troposcatter radiative-transfer"}};
 
 /* Every method's answer, so that people see how far they are apart. */
-static void note_range(const work *w, size_t r) {
+static void note_range(const work *w, const double *db, const tops *highest, size_t r) {
   const es_task *t = w->task;
   size_t n = t->rx->n;
   int row = t->way == ES_SURFACE ? 0 : t->way == ES_DUCT ? 1 : 2;
-  for (int by = 0; by < METHODS_IN_RANGE; by++) {
-    tops highest;
-    double db = t->way == ES_SURFACE ? whole_db(w, (method)by, r, &highest) : ends_db(w, (method)by, r);
+  for (int by = 0; by < METHODS_IN_RANGE; by++)
     for (size_t k = 0; k < t->n_percent; k++) {
-      double value = t->way == ES_SURFACE ? surface_db(w, db, &highest, k * n + r) : db;
+      double value = t->way == ES_SURFACE ? surface_db(w, db[by], highest, k * n + r) : db[by];
       t->host->note(t->ctx, k, r, SYMBOLS[row][by], value);
     }
-  }
 }
 
 /* --- the model -------------------------------------------------------------------------------------------------------------------- */
@@ -219,13 +225,19 @@ static void set_beams(work *w, size_t r) {
 static void answer(work *w, size_t r, es_answer *out) {
   const es_task *t = w->task;
   size_t n = t->rx->n;
-  tops highest;
-  bool surface = t->way == ES_SURFACE;
-  if (w->set->by == BY_RET || t->host->note != NULL) set_beams(w, r);
-  double db = surface ? whole_db(w, w->set->by, r, &highest) : ends_db(w, w->set->by, r);
+  tops highest = NO_TOPS;
+  bool surface = t->way == ES_SURFACE, all = t->host->note != NULL;
+  double db[METHODS];
+  unsigned methods = (1u << w->set->by) | (all ? (1u << METHODS_IN_RANGE) - 1u : 0u);
+  if (w->set->by == BY_RET || all) set_beams(w, r);
+  if (surface)
+    whole_db(w, methods, r, db, &highest);
+  else
+    ends_db(w, methods, r, db);
+  double own_db = db[w->set->by];
   for (size_t k = 0; k < t->n_percent; k++)
-    out->value[k * n + r] = surface ? surface_db(w, db, &highest, k * n + r) : db;
-  if (t->host->note != NULL) note_range(w, r);
+    out->value[k * n + r] = surface ? surface_db(w, own_db, &highest, k * n + r) : own_db;
+  if (all) note_range(w, db, &highest, r);
 }
 
 static int32_t evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {

@@ -145,11 +145,21 @@ static void find_amplitudes(ret_medium *m) {
   }
 }
 
+static int same_cell(const ret_cell *a, const ret_cell *b) {
+  return a->alpha == b->alpha && a->beta_deg == b->beta_deg && a->albedo == b->albedo &&
+         a->sigma_per_m == b->sigma_per_m;
+}
+
+/* Each thread keeps the medium it solved last: one path after another asks for the same. */
 void ret_solve(const ret_cell *cell, ret_medium *out) {
-  *out = (ret_medium){.cell = *cell};
-  out->reduced_albedo = (1.0 - cell->alpha) * cell->albedo / (1.0 - cell->alpha * cell->albedo); /* (14) */
-  find_roots(out);
-  find_amplitudes(out);
+  static _Thread_local ret_medium last;
+  if (!same_cell(&last.cell, cell)) {
+    last = (ret_medium){.cell = *cell};
+    last.reduced_albedo = (1.0 - cell->alpha) * cell->albedo / (1.0 - cell->alpha * cell->albedo); /* (14) */
+    find_roots(&last);
+    find_amplitudes(&last);
+  }
+  *out = last;
 }
 
 /* --- loss, (12) ------------------------------------------------------------------------------------------------------------------- */

@@ -30,6 +30,7 @@ typedef struct wood {
   double freq_ghz;
   int in_leaf;
   double gamma_db_m[LEAVES], ceiling_db[LEAVES]; /* by leaf */
+  double factor[METHODS][2];                     /* of the empirical families: all that hangs on frequency; [in leaf] */
   ret_medium medium;
 } wood;
 
@@ -49,10 +50,13 @@ double family_db(method by, double freq_ghz, int in_leaf, double depth_m);
 typedef struct depth {
   double inside_m;            /* trees */
   double linear_db, weighted; /* sum of gamma d, and of gamma d times its ceiling */
-  double stepped_db;          /* every other method: sum of what each piece adds at its depth */
+  double stepped_db[METHODS]; /* every other method: sum of what each piece adds at its depth */
   double opaque_m;            /* walls and rock */
+  int here;                   /* leaf of which here_db is known at this depth; 0: of none */
+  double here_db[METHODS];
 } depth;
-void depth_add(const wood *w, method by, double beam_deg, uint8_t leaf, double length_m, depth *d);
+/* Adds a piece for each of some methods: bit 1 << method. */
+void depth_add(const wood *w, unsigned methods, double beam_deg, uint8_t leaf, double length_m, depth *d);
 double depth_loss_db(method by, const depth *d);
 /* So deep that the way over the tops decides. */
 int depth_is_hopeless(const depth *d);

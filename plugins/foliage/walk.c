@@ -16,21 +16,30 @@ static int stands(const es_line *line, size_t i) {
   return line->density != NULL ? line->density[i] > 0.0 : line->top_m[i] > line->ground_m[i];
 }
 
-/* Tallest of each n samples and the one after: both ends of every interval in them. */
-static void set_tops(const double *top, size_t samples, size_t n, double *out) {
-  for (size_t b = 0; b <= samples / n; b++) {
-    out[b] = -INFINITY;
-    for (size_t i = b * n; i < samples && i <= (b + 1) * n; i++) out[b] = top[i] > out[b] ? top[i] : out[b];
-  }
+static double tallest(const double *top, size_t n) {
+  double most = top[0];
+  for (size_t i = 1; i < n; i++) most = top[i] > most ? top[i] : most;
+  return most;
+}
+
+static void set_tops(const double *top, size_t count, size_t n, double *out) {
+  for (size_t i = 0; i < count; i += n) out[i / n] = tallest(top + i, count - i < n ? count - i : n);
+}
+
+/* A block holds both ends of every interval in it: the first sample of the next one too. */
+static void share_ends(const double *top, size_t samples, double *block_top) {
+  for (size_t b = 0; (b + 1) * BLOCK < samples; b++) block_top[b] = fmax(block_top[b], top[(b + 1) * BLOCK]);
 }
 
 void canopy_make(const es_line *line, double half_curvature, void *room, canopy *out) {
-  double *top = room, *block_top = top + line->n, *range_top = block_top + line->n / BLOCK + 1;
+  size_t n = line->n, blocks = (n + BLOCK - 1) / BLOCK;
+  double *top = room, *block_top = top + n, *range_top = block_top + blocks;
+  const double *x = line->dist_m, *high = line->top_m;
   *out = (canopy){line, half_curvature, top, block_top, range_top};
-  for (size_t i = 0; i < line->n; i++)
-    top[i] = stands(line, i) ? line->top_m[i] - half_curvature * line->dist_m[i] * line->dist_m[i] : -INFINITY;
-  set_tops(top, line->n, BLOCK, block_top);
-  set_tops(top, line->n, RANGE, range_top);
+  for (size_t i = 0; i < n; i++) top[i] = stands(line, i) ? high[i] - half_curvature * x[i] * x[i] : -INFINITY;
+  set_tops(top, n, BLOCK, block_top);
+  share_ends(top, n, block_top);
+  set_tops(block_top, blocks, RANGE / BLOCK, range_top);
 }
 
 /* --- the ray ---------------------------------------------------------------------------------------------------------------- */
@@ -79,19 +88,19 @@ static int deep(const canopy *c, const ray *r, const interval *v, double x) {
 }
 
 /* Midpoints of equal pieces from a to b, in the direction of the ray. */
-static void cross(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, const interval *v, double a,
-                  double b, depth *d) {
+static void cross(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, const interval *v,
+                  double a, double b, depth *d) {
   int pieces = deep(c, r, v, a) && deep(c, r, v, b) ? 2 : (int)ceil(fabs(b - a) / PIECE_M);
   pieces = pieces < 1 ? 1 : pieces > MOST_PIECES ? MOST_PIECES : pieces;
   double step = (b - a) / pieces, middle = 0.5 * (v->x0 + v->x1);
   for (int k = 0; k < pieces; k++) {
     double x = a + (k + 0.5) * step, share = inside(c, r, v, x);
-    if (share > 0.0) depth_add(w, by, beam_deg, x < middle ? v->leaf0 : v->leaf1, share * fabs(step), d);
+    if (share > 0.0) depth_add(w, methods, beam_deg, x < middle ? v->leaf0 : v->leaf1, share * fabs(step), d);
   }
 }
 
 /* Part of the interval that the ray passes over, from near to far. */
-static void cross_interval(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, size_t i,
+static void cross_interval(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, size_t i,
                            depth *d) {
   if (c->top[i] == -INFINITY && c->top[i + 1] == -INFINITY) return;
   interval v = interval_of(c, i);
@@ -102,9 +111,9 @@ static void cross_interval(const canopy *c, const wood *w, method by, double bea
   double floor_m = fmin(height(r, a), height(r, b)), soft = fmax(soft_m(r, a), soft_m(r, b));
   if (floor_m > ceiling + soft) return; /* 0.5 m more than needed: the bulge within a step */
   if (r->to_m > r->from_m)
-    cross(c, w, by, beam_deg, r, &v, a, b, d);
+    cross(c, w, methods, beam_deg, r, &v, a, b, d);
   else
-    cross(c, w, by, beam_deg, r, &v, b, a, d);
+    cross(c, w, methods, beam_deg, r, &v, b, a, d);
 }
 
 static double nu_of(const ray *r, double above_m, double arm) {
@@ -165,35 +174,38 @@ void canopy_look_up(const canopy *c, const ray *r, tops *t) {
 }
 
 /* One interval, the sample at its far end included. */
-static void step_through(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, size_t i, size_t far,
-                         depth *d, tops *t) {
+static void step_through(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, size_t i,
+                         size_t far, depth *d, tops *t) {
   double x = c->line->dist_m[far];
   if (t != NULL && (x - r->from_m) * (x - r->to_m) < 0.0) graze(c, r, far, t);
-  if (!depth_is_hopeless(d)) cross_interval(c, w, by, beam_deg, r, i, d);
+  if (!depth_is_hopeless(d)) cross_interval(c, w, methods, beam_deg, r, i, d);
 }
 
 static int finished(const depth *d, const tops *t) { return t == NULL && depth_is_hopeless(d); }
 
-static void walk_out(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, depth *d, tops *t) {
+static void walk_out(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, depth *d,
+                     tops *t) {
   const es_line *l = c->line;
   for (size_t i = sample_before(l, r->from_m), skip; i + 1 < l->n && l->dist_m[i] < r->to_m && !finished(d, t);
        i += skip > 0 ? skip : 1)
-    if ((skip = clear_ahead(c, r, i)) == 0) step_through(c, w, by, beam_deg, r, i, i + 1, d, t);
+    if ((skip = clear_ahead(c, r, i)) == 0) step_through(c, w, methods, beam_deg, r, i, i + 1, d, t);
 }
 
-static void walk_back(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, depth *d, tops *t) {
+static void walk_back(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, depth *d,
+                      tops *t) {
   const es_line *l = c->line;
   if (t != NULL && l->dist_m[l->n - 1] < r->from_m) graze(c, r, l->n - 1, t);
   for (size_t i = sample_before(l, r->from_m) + 1, skip; i > 0 && l->dist_m[i] > r->to_m && !finished(d, t);
        i -= skip > 0 ? skip : 1) /* interval (i - 1, i) */
-    if ((skip = clear_behind(c, r, i)) == 0) step_through(c, w, by, beam_deg, r, i - 1, i - 1, d, t);
+    if ((skip = clear_behind(c, r, i)) == 0) step_through(c, w, methods, beam_deg, r, i - 1, i - 1, d, t);
 }
 
-void canopy_walk(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, depth *d, tops *t) {
+void canopy_walk(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, depth *d, tops *t) {
   if (c->line->n < 2) return;
+  d->here = 0; /* the beam may be another than before */
   if (t != NULL) canopy_look_up(c, r, t);
   if (r->to_m > r->from_m)
-    walk_out(c, w, by, beam_deg, r, d, t);
+    walk_out(c, w, methods, beam_deg, r, d, t);
   else if (r->to_m < r->from_m)
-    walk_back(c, w, by, beam_deg, r, d, t);
+    walk_back(c, w, methods, beam_deg, r, d, t);
 }

@@ -38,9 +38,9 @@ typedef struct tops {
   double nu, own_nu, own_slope; /* -infinity: nothing stands there */
 } tops;
 
-/* Adds what the ray goes through to `d` and the tops it passes to `t`. t NULL: nobody asks for tops, and the walk ends where
+/* Adds what the ray goes through to `d`, for the methods of depth_add, and the tops it passes to `t`. t NULL: nobody asks for tops, and the walk ends where
  * the ray is hopelessly deep. */
-void canopy_walk(const canopy *c, const wood *w, method by, double beam_deg, const ray *r, depth *d, tops *t);
+void canopy_walk(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, depth *d, tops *t);
 /* What the terminal itself stands under; canopy_walk looks too. */
 void canopy_look_up(const canopy *c, const ray *r, tops *t);
 

@@ -46,7 +46,7 @@ static void invent(bench *b, double *dist_m, double *ground_m) {
     dist_m[i] = 100.0 * (double)i;
     ground_m[i] = 120.0 + 100.0 * sin((double)i / 37.0) + 30.0 * sin((double)i / 11.0) + 5.0 * sin((double)i / 1.7);
   }
-  b->setup = (es_radial_setup){{-36.0, 46.0}, 0.7, 18.0, 10.368, 8549.0, 0.0289};
+  b->setup = (es_radial_setup){{-36.0, 46.0}, 0.7, 18.0, 10.368, 8549.0, 0.0289, NULL};
   b->spot = (es_spot){
       .dist_m = dist_m[POINTS - 1], .ground_m = ground_m[POINTS - 1], .antenna_agl_m = 10.0, .zone = ES_ZONE_INLAND};
 }

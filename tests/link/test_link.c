@@ -18,6 +18,20 @@ static void normal_deviates(void **state) {
 static void normal_deviates_undo_the_distribution(void **state) {
   (void)state;
   for (double z = -4.5; z <= 4.5; z += 0.01) assert_near(es_normal_deviate(0.5 * erfc(-z / sqrt(2.0))), z, 1e-9);
+  for (double z = -35.0; z < 0.0; z += 0.01) /* all three stretches of AS 241 */
+    assert_near(es_normal_deviate(0.5 * erfc(-z / sqrt(2.0))) / z, 1.0, 2e-15 * (1.0 + 1.0 / (z * z)));
+  assert_true(es_normal_deviate(0.0) == -INFINITY && es_normal_deviate(1.0) == INFINITY);
+  assert_true(isnan(es_normal_deviate(NAN)) && isnan(es_normal_deviate(1.5)));
+}
+
+static void the_table_of_the_distribution_is_near(void **state) {
+  (void)state;
+  const es_normal_point *points = es_normal_points();
+  for (double z = -9.0; z < 9.0; z += 0.001) {
+    es_normal_point got = es_normal_near(points, z);
+    assert_near(got.share, 0.5 * erfc(-z / sqrt(2.0)), 1e-10);
+    assert_near(got.density, exp(-0.5 * z * z) / sqrt(2.0 * ES_PI), 2e-5);
+  }
 }
 
 /* --- noise ------------------------------------------------------------------------------------------------------------------ */
@@ -180,6 +194,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(normal_deviates),
       cmocka_unit_test(normal_deviates_undo_the_distribution),
+      cmocka_unit_test(the_table_of_the_distribution_is_near),
       cmocka_unit_test(receivers_have_their_noise),
       cmocka_unit_test(noise_at_the_reference_temperature),
       cmocka_unit_test(an_antenna_has_its_own_temperature),

@@ -10,7 +10,7 @@ static es_radial flat_radial(es_arena *arena) {
   assert_true(dist != NULL && ground != NULL);
   for (size_t i = 0; i < N; i++) dist[i] = 1e3 * (double)i, ground[i] = 0.0;
   es_samples samples = {.n = N, .step_m = 1e3, .dist_m = dist, .ground_m = ground};
-  es_radial_setup setup = {{0, 52}, 0.0, 30.0, 10.0, 8500.0, 0.03};
+  es_radial_setup setup = {{0, 52}, 0.0, 30.0, 10.0, 8500.0, 0.03, NULL};
   es_spot spots[RX] = {{2e3, 0, 30, 4, 0}, {5e3, 0, 30, 4, 0}, {10e3, 0, 30, 4, 0}};
   es_line line;
   es_radial radial;

@@ -32,7 +32,7 @@ static void invent(trial *t, es_arena *arena, size_t number) {
     size_t i = 8 + r * 29;
     t->spots[r] = (es_spot){STEP_M * ((double)i + 0.3), t->ground_m[i], 10.0, t->zone[i], 0.0};
   }
-  t->setup = (es_radial_setup){{-36.0, 46.0}, 0.7, dice_between(&d, 5.0, 60.0), 10.368, 8549.0, 0.0289};
+  t->setup = (es_radial_setup){{-36.0, 46.0}, 0.7, dice_between(&d, 5.0, 60.0), 10.368, 8549.0, 0.0289, NULL};
 }
 
 static es_scene scene_of(const bench_chain *b, const es_radial *radial) {

@@ -23,7 +23,7 @@ static void stand_open(stand *s, const es_climate_plan *plan) {
   assert_true(s->keep != NULL && s->scratch != NULL && s->climate != NULL);
   for (size_t i = 0; i < N; i++) dist[i] = 1e3 * (double)i, ground[i] = 300.0 * exp(-pow(((double)i - 10.0) / 3.0, 2));
   es_samples samples = {.n = N, .step_m = 1e3, .dist_m = dist, .ground_m = ground};
-  es_radial_setup setup = {{0, 50}, 0.0, 20.0, 10.0, 8500.0, 0.03};
+  es_radial_setup setup = {{0, 50}, 0.0, 20.0, 10.0, 8500.0, 0.03, NULL};
   es_spot spots[2] = {{20e3, 0, 10, 4, 0}, {40e3, 0, 10, 4, 0}};
   es_line line;
   assert_int_equal(es_line_make(s->keep, &samples, 0.0, &line), 0);

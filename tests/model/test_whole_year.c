@@ -291,7 +291,7 @@ static void receivers_together_are_as_each_alone(void **state) {
     double dist = 400.0 + 20750.0 * (double)i; /* on samples and between them */
     spots[i] = (es_spot){dist, hills(dist / 1e3) - (double)(i % 3), 10.0, ES_ZONE_INLAND, 0.0};
   }
-  es_radial_setup setup = {{0, 52}, es_rad(90.0), 30.0, 10.368, whole.earth_radius_km, 0.0289};
+  es_radial_setup setup = {{0, 52}, es_rad(90.0), 30.0, 10.368, whole.earth_radius_km, 0.0289, NULL};
   es_scene scene = {.climate = bench.climate,
                     .beacon_antenna = &horn,
                     .listener_antenna = &horn,

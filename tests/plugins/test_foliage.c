@@ -73,7 +73,7 @@ static void ten_metres(void **state) {
     wood w;
     depth d = {0};
     wood_make(&none, 10.368, LIMITED[i].season, &w);
-    depth_add(&w, LIMITED[i].by, 3.4, ES_BROADLEAF, 10.0, &d);
+    depth_add(&w, 1u << LIMITED[i].by, 3.4, ES_BROADLEAF, 10.0, &d);
     assert_near(depth_loss_db(LIMITED[i].by, &d), LIMITED[i].db, 0.1);
   }
 }

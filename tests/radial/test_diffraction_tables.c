@@ -35,7 +35,7 @@ static profile profile_create(size_t n) {
 
 static es_radial placed(const profile *p, double tx_m, double rx_m, double freq_ghz, double radius_km) {
   es_samples s = {.n = p->n, .dist_m = p->dist_m, .ground_m = p->ground_m, .zone = p->zone};
-  es_radial_setup setup = {{0, 52}, es_rad(90.0), tx_m, freq_ghz, radius_km, 2.998e8 / (freq_ghz * 1e9)};
+  es_radial_setup setup = {{0, 52}, es_rad(90.0), tx_m, freq_ghz, radius_km, 2.998e8 / (freq_ghz * 1e9), NULL};
   es_spot spot = {p->dist_m[p->n - 1], p->ground_m[p->n - 1], rx_m, p->zone[p->n - 1], 0.0};
   es_line line;
   es_radial radial;

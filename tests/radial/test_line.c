@@ -112,7 +112,7 @@ static void canopy_keeps_away_from_the_ends(void **state) {
   es_samples s = {.n = N, .dist_m = rows, .ground_m = flat, .canopy_m = canopy};
   es_line line;
   assert_int_equal(es_line_make(arena, &s, 0.0, &line), 0);
-  es_radial_setup setup = {{0, 0}, 0.0, 10.0, 10.0, 8500.0, 0.03};
+  es_radial_setup setup = {{0, 0}, 0.0, 10.0, 10.0, 8500.0, 0.03, NULL};
   es_spot spot = {210.0, 0.0, 10.0, ES_ZONE_INLAND, 0.0};
   es_radial radial;
   es_hull bare, tops;
@@ -136,7 +136,7 @@ static void the_last_of_tied_horizons_is_taken(void **state) {
   es_line line;
   es_radial radial;
   es_hull hull;
-  es_radial_setup setup = {{0, 0}, 0.0, 0.0, 10.0, INFINITY, 0.03};
+  es_radial_setup setup = {{0, 0}, 0.0, 0.0, 10.0, INFINITY, 0.03, NULL};
   es_spot spot = {1024.0, 0.0, 0.0, ES_ZONE_INLAND, 0.0};
   assert_int_equal(es_line_make(arena, &s, 0.0, &line), 0);
   assert_int_equal(es_radial_place(arena, &setup, &line, &spot, 1, &radial), 0);
@@ -158,7 +158,7 @@ static void zone_lengths_by_hand(void **state) {
   es_line line;
   es_radial radial;
   assert_int_equal(es_line_make(arena, &s, 0.0, &line), 0);
-  es_radial_setup setup = {{0, 0}, 0.0, 10.0, 10.0, 8500.0, 0.03};
+  es_radial_setup setup = {{0, 0}, 0.0, 10.0, 10.0, 8500.0, 0.03, NULL};
   es_spot spots[2] = {{2000.0, 0, 10, ES_ZONE_SEA, 0}, {5000.0, 0, 10, ES_ZONE_COAST, 0}};
   assert_int_equal(es_radial_place(arena, &setup, &line, spots, 2, &radial), 0);
   const es_receivers *rx = &radial.rx;

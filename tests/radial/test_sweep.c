@@ -8,6 +8,7 @@
 #include "common/delta_bullington.h"
 #include "families.h"
 #include "plain.h"
+#include "radial/outline.h"
 #include "radial/radial.h"
 
 enum { CASES = 6000, MOST_SAMPLES = 3000, MOST_SPOTS = 8 };
@@ -309,6 +310,59 @@ static void sweep_equals_plain_formulas(void **state) {
   es_arena_destroy(arena);
 }
 
+/* --- outlines ---------------------------------------------------------------------------------------------------------------- */
+
+static void compare_path(trial *t) {
+  plain_path p = path_of(t, 0);
+  compare_hull(&p, 0, &t->median[0], 1.0L / t->setup.earth_radius_km);
+  compare_hull(&p, 0, &t->hull[0], t->loss.curvature_per_km);
+  compare_geometry(t, &p, 0);
+  compare_loss(t, &p, 0);
+}
+
+/* One path, other antennas and other curvatures again and again: each answer as the plain formulas have it, and the first
+ * question, asked once more at the end, to the last bit as at first. */
+static void kept_outlines_equal_plain_formulas(void **state) {
+  (void)state;
+  es_arena *arena = es_arena_create();
+  es_outlines *kept = es_outlines_create();
+  trial *t = malloc(sizeof *t);
+  assert_true(arena != NULL && kept != NULL && t != NULL);
+  size_t in_sight = 0, paths = 0;
+  for (unsigned long number = 0; number < CASES / 2; number++) {
+    invent(t, number);
+    now = t;
+    if (t->n_spots == 0) continue;
+    dice d = {number + 99991};
+    es_outlines_forget(kept);
+    t->setup.outlines = kept;
+    t->spots[0] = t->spots[dice_whole(&d, 0, t->n_spots - 1)];
+    t->n_spots = 1;
+    const double beacon_m = t->setup.beacon_agl_m, listener_m = t->spots[0].antenna_agl_m, c = t->loss.curvature_per_km;
+    es_hull first_median = {0}, first = {0};
+    double first_smooth = 0.0;
+    for (size_t question = 0; question < 5; question++, paths++) {
+      bool same = question == 0 || question == 4;
+      t->setup.beacon_agl_m = same ? beacon_m : antenna_height(&d);
+      t->spots[0].antenna_agl_m = same ? listener_m : antenna_height(&d);
+      t->loss.curvature_per_km = same ? c : invent_curvature(&d);
+      t->loss.radius_km = t->loss.curvature_per_km > 1e-6 ? 1.0 / t->loss.curvature_per_km : 1e6;
+      es_arena_back_to(arena, (es_arena_mark){0});
+      compute(t, arena);
+      compare_path(t);
+      in_sight += t->radial.rx.los[0];
+      if (question == 0) first = t->hull[0], first_median = t->median[0], first_smooth = t->radial.rx.smooth_tx_m[0];
+    }
+    assert_memory_equal(&first, &t->hull[0], sizeof first);
+    assert_memory_equal(&first_median, &t->median[0], sizeof first_median);
+    assert_true(first_smooth == t->radial.rx.smooth_tx_m[0]);
+  }
+  assert_true(paths > 10000 && in_sight > paths / 10 && in_sight < paths - paths / 10);
+  free(t);
+  es_outlines_destroy(kept);
+  es_arena_destroy(arena);
+}
+
 /* --- a ramp is nothing ----------------------------------------------------------------------------------------------------- */
 
 /* Ground and antennas lifted by a slope: every loss is the same. */
@@ -382,7 +436,7 @@ static void golden_values_are_met(void **state) {
       size_t n = golden_n[g];
       for (size_t i = 0; i < n; i++) dist[i] = 30.0 * (double)i, ground[i] = golden_height(shape, i, n);
       es_samples samples = {.n = n, .step_m = 30.0, .dist_m = dist, .ground_m = ground};
-      es_radial_setup setup = {{0, 52}, 0.0, 20.0, 10.368, 8500.0, 0.029};
+      es_radial_setup setup = {{0, 52}, 0.0, 20.0, 10.368, 8500.0, 0.029, NULL};
       es_spot spot = {dist[n - 1], ground[n - 1], 10.0, ES_ZONE_INLAND, 0.0};
       es_line line;
       es_radial radial;
@@ -412,7 +466,7 @@ static void a_line_that_grazes_loses_six_decibels(void **state) {
     double step = 30.0 + 0.01 * k, curvature = 1e-7 * k, dist[5], ground[5];
     for (size_t i = 0; i < 5; i++) dist[i] = step * (double)i, ground[i] = 7.3 + 0.5e-3 * curvature * dist[i] * dist[i];
     es_samples samples = {.n = 5, .step_m = step, .dist_m = dist, .ground_m = ground};
-    es_radial_setup setup = {{0, 52}, 0.0, 0.0, 10.0, curvature > 0.0 ? 1.0 / curvature : 1e9, 0.03};
+    es_radial_setup setup = {{0, 52}, 0.0, 0.0, 10.0, curvature > 0.0 ? 1.0 / curvature : 1e9, 0.03, NULL};
     es_spot spot = {dist[4], ground[4], 0.0, ES_ZONE_INLAND, 0.0};
     es_line line;
     es_radial radial;
@@ -435,9 +489,8 @@ static void a_line_that_grazes_loses_six_decibels(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(sweep_equals_plain_formulas),
-      cmocka_unit_test(lifting_by_a_ramp_changes_nothing),
-      cmocka_unit_test(golden_values_are_met),
+      cmocka_unit_test(sweep_equals_plain_formulas),           cmocka_unit_test(kept_outlines_equal_plain_formulas),
+      cmocka_unit_test(lifting_by_a_ramp_changes_nothing),     cmocka_unit_test(golden_values_are_met),
       cmocka_unit_test(a_line_that_grazes_loses_six_decibels),
   };
   return cmocka_run_group_tests_name("radial sweep", tests, NULL, NULL);

@@ -56,7 +56,7 @@ static inline void smooth_open(smooth *s, es_chain_kind kind, const es_antenna *
   assert_int_equal(es_line_make(s->keep, &samples, 0.0, &line), 0);
   es_lonlat from = {0.0, 50.0};
   es_radial_setup setup = {
-      from, 0.5 * ES_PI, 30.0, 10.368, es_median_radius_km(kind, NAN, s->climate, from), ES_LIGHT_M_S / 10.368e9};
+      from, 0.5 * ES_PI, 30.0, 10.368, es_median_radius_km(kind, NAN, s->climate, from), ES_LIGHT_M_S / 10.368e9, NULL};
   es_radial *radial = ES_NEW(s->keep, es_radial, 1);
   assert_int_equal(es_radial_place(s->keep, &setup, &line, spots, SMOOTH_N, radial), 0);
   es_scene scene = {.radial = radial,

@@ -40,7 +40,7 @@ static void excess_of_the_smooth_earth(void **state) {
     es_radial radial;
     es_chain_answer answer;
     es_spot spot = {.dist_m = 50e3, .antenna_agl_m = 10.0, .zone = ES_ZONE_INLAND};
-    es_radial_setup setup = {{-36.0, 46.0}, 0.7, heights[i], 10.368, 8500.0, ES_LIGHT_M_S / 10.368e9};
+    es_radial_setup setup = {{-36.0, 46.0}, 0.7, heights[i], 10.368, 8500.0, ES_LIGHT_M_S / 10.368e9, NULL};
     double percent = 50.0;
     assert_int_equal(es_line_make(keep, &samples, 200.0, &line), 0);
     assert_int_equal(es_radial_place(keep, &setup, &line, &spot, 1, &radial), 0);

@@ -176,7 +176,7 @@ static void a_hedge_in_the_way(void **state) {
   canopy[200] = canopy[201] = ray + 5.0;
   es_line line;
   assert_int_equal(es_line_make(b->arena, &s, 0.0, &line), 0);
-  es_radial_setup place = {{0, 50}, 0.0, 20.0, 10.368, 8500.0, wavelength};
+  es_radial_setup place = {{0, 50}, 0.0, 20.0, 10.368, 8500.0, wavelength, NULL};
   es_spot spot = {path, 0.0, 20.0, ES_ZONE_INLAND, 0.0};
   es_radial radial;
   assert_int_equal(es_radial_place(b->arena, &place, &line, &spot, 1, &radial), 0);
