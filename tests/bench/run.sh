@@ -98,6 +98,7 @@ value() { awk -v k="$1" '$1 == k { print $2 }' cells.txt; }
 row "a cell by its own profile, $middle, ns" "$(value map_ns)" "$(value own_ns)" \
   "$(divide "$(value own_ns)" "$(value map_ns)")" ">= 100"
 row "  difference of losses, mean dB (95 %, largest)" "$(value mean_db)" "$(value p95_db)" "$(value max_db)" "mean < 0.1"
+row "  the same, profiles in a third of the step" "$(value fine_mean_db)" "$(value fine_p95_db)" "$(value fine_max_db)" "mean < 0.1"
 if command -v grass >/dev/null; then
   rm -rf grass-place
   grass -c "hills-$middle.tif" -e grass-place >/dev/null 2>&1
