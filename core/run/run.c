@@ -86,7 +86,7 @@ static int32_t take_folder(run *r, es_faults *faults) {
   if (status != 0) return status;
   r->held = es_folder_hold(folder, r->err);
   if (r->held >= 0) return es_folder_begin(folder, r->err);
-  if (r->err->status == ES_E_INPUT) es_fault_add(faults, folder, 0, "%s", r->err->detail);
+  if (r->err->status == ES_E_INPUT) es_fault_error(faults, folder, r->err);
   return r->err->status;
 }
 
