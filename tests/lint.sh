@@ -29,8 +29,8 @@ each() {
   rm -rf "$log.d"
   mkdir "$log.d"
   # shellcheck disable=SC2016 # for the inner shell
-  echo "$sources" | xargs -P "$(nproc)" -I SOURCE sh -c 'said=$1/$(echo "$2" | tr / -); shift 2; "$@" >"$said" 2>&1' sh \
-    "$log.d" SOURCE "$@" SOURCE || true
+  echo "$sources" | xargs -P "$(nproc)" -I {} sh -c 'said=$1/$(echo "$2" | tr / -); shift 2; "$@" >"$said" 2>&1' sh \
+    "$log.d" {} "$@" {} || true
   cat "$log.d"/* >"$log"
   [ "$(find "$log.d" -type f | wc -l)" -eq "$(echo "$sources" | wc -l)" ] || echo "error: not every source was looked at" >>"$log"
 }

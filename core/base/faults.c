@@ -64,6 +64,13 @@ void es_note_add(es_faults *faults, const char *file, long line, const char *for
   va_end(args);
 }
 
+void es_fault_error(es_faults *faults, const char *file, const es_error *err) {
+  if (err->status == ES_E_MEMORY)
+    es_fault_memory(faults, file);
+  else
+    es_fault_add(faults, file, 0, "%s", err->detail);
+}
+
 void es_faults_free(es_faults *faults) {
   for (size_t i = 0; i < faults->n; i++) {
     free(faults->items[i].file);

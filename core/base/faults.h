@@ -8,6 +8,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "base/status.h"
+
 typedef struct es_fault {
   char *file; /* owned; NULL when no file is to blame */
   long line;  /* 0: unknown */
@@ -29,6 +31,8 @@ void es_note_add(es_faults *faults, const char *file, long line, const char *for
     __attribute__((format(printf, 4, 5)));
 /* Memory ran out while `file` was read (NULL: no file). What would be added afterwards is left out. */
 void es_fault_memory(es_faults *faults, const char *file);
+/* What an error says, as a fault. */
+void es_fault_error(es_faults *faults, const char *file, const es_error *err);
 void es_faults_free(es_faults *faults);
 
 #endif

@@ -23,7 +23,7 @@ struct es_text_table {
   size_t n_rows, room_rows;
   size_t row_first;
   long line;
-  bool failed;
+  bool failed; /* out of memory */
 };
 
 static bool reserve(void **items, size_t *room, size_t n, size_t size) {
@@ -77,6 +77,7 @@ static bool feed(es_text_table *t, const char *bytes, size_t n) {
   }
   ok = ok && csv_parse(&parser, "\n", 1, cell_end, row_end, t) == 1 && parser.quoted == 0; /* still open: refused */
   ok = csv_fini(&parser, cell_end, row_end, t) == 0 && ok && !t->failed;
+  t->failed |= csv_error(&parser) == CSV_ENOMEM;
   csv_free(&parser);
   return ok;
 }
@@ -94,8 +95,10 @@ es_text_table *es_text_table_parse(const char *name, const char *bytes, size_t n
     n -= 3;
   }
   if (!feed(t, bytes, n)) {
-    es_fail(err, ES_E_INPUT, "%s:%ld: not a CSV table (RFC 4180): a quote is left open, or out of memory", name,
-            t->line);
+    if (t->failed)
+      es_fail(err, ES_E_MEMORY, "%s: out of memory", name);
+    else
+      es_fail(err, ES_E_INPUT, "%s:%ld: not a CSV table (RFC 4180): a quote is left open", name, t->line);
     es_text_table_close(t);
     return NULL;
   }
@@ -115,25 +118,28 @@ static char *read_whole(const char *path, size_t *n, es_error *err) {
   }
   char *bytes = NULL;
   size_t room = 0, used = 0, got = 1;
+  bool memory = true;
   while (got > 0) {
     if (room - used < 4096) {
       room = room == 0 ? 65536 : 2 * room;
       char *grown = realloc(bytes, room);
-      if (grown == NULL) break;
+      memory = grown != NULL;
+      if (!memory) break;
       bytes = grown;
     }
     got = fread(bytes + used, 1, room - used, file);
     used += got;
   }
-  bool bad = ferror(file) != 0 || bytes == NULL || got > 0;
+  int32_t status = !memory             ? es_fail(err, ES_E_MEMORY, "%s: out of memory", path)
+                   : ferror(file) != 0 ? es_fail(err, ES_E_FILE, "%s: cannot be read (%s)", path, strerror(errno))
+                                       : 0;
   fclose(file);
-  if (bad) {
-    es_fail(err, ES_E_FILE, "%s: cannot be read (%s)", path, errno != 0 ? strerror(errno) : "out of memory");
-    free(bytes);
-    return NULL;
+  if (status == 0) {
+    *n = used;
+    return bytes;
   }
-  *n = used;
-  return bytes;
+  free(bytes);
+  return NULL;
 }
 
 es_text_table *es_text_table_open(const char *path, es_error *err) {

@@ -109,7 +109,7 @@ static void read_everything(const args *a, const es_job *job, es_setup *setup, e
   if (status == ES_E_FILE)
     es_note_add(faults, NULL, 0, "time: files cannot be tried: %s", err.detail);
   else if (status != 0)
-    es_fault_add(faults, job->path, 0, "%s", err.detail);
+    es_fault_error(faults, job->path, &err);
 }
 
 int es_cmd_check(int argc, char **argv) {

@@ -143,7 +143,7 @@ static bool evaluate(question *q, es_faults *faults) {
         es_year_of_path(v->setup, &v->percents, (size_t)(q->scenario - q->job->scenarios), q->listener, q->worker,
                         q->results, &v->year, &err) == 0)
       continue;
-    es_fault_add(faults, q->job->path, 0, "%s", err.detail);
+    es_fault_error(faults, q->job->path, &err);
     return false;
   }
   return true;
@@ -160,7 +160,7 @@ static void draw(const args *a, question *q, es_faults *faults) {
                        &radial, &err) != 0 ||
       es_path_picture_write(a->picture, v->setup, q->scenario, q->listener, &v->percents, &v->answer, &radial, NULL,
                             &err) != 0)
-    es_fault_add(faults, q->job->path, 0, "%s", err.detail);
+    es_fault_error(faults, q->job->path, &err);
 }
 
 static json_t *view_record(const question *q, const es_path_view *v) {

@@ -102,7 +102,7 @@ bool es_cover_table_read(const char *path, es_cover_table *out, es_faults *fault
   es_text_table *table = es_text_table_open(path, &err);
   *out = (es_cover_table){0};
   if (table == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   bool ok = read_table(path, table, out, faults);
@@ -116,7 +116,7 @@ bool es_cover_table_builtin(es_cover_legend legend, es_cover_table *out, es_faul
   es_error err = {0};
   es_text_table *table = es_text_table_parse(names[legend], text, strlen(text), &err);
   if (table == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   bool ok = read_table(names[legend], table, out, faults);

@@ -294,7 +294,7 @@ static bool make_zones(opening *o) {
   if (!o->plan->want_zones) return true;
   if (!o->mask.wanted)
     es_note_add(o->faults, o->plan->job_file, o->plan->line,
-                "ground: no mask is given: sea is taken to be where the elevation is 0 m or less over 4 km2 or more");
+                "ground: no mask is given: sea is taken to be where the elevation is 0 m or less over 4 km² or more");
   if (es_zones_finish(&g->zones, &g->elevation.lattice, o->plan->zone_coast_m, o->plan->zone_coast_height_m,
                       !o->mask.wanted))
     return true;

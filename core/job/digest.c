@@ -1,6 +1,7 @@
 #include "job/digest.h"
 
 #include <dirent.h>
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,6 +15,7 @@ enum { DEEPEST = 64, PATH_ROOM = 512 };
 typedef struct digest {
   const es_tree *tree;
   const char *job_path;
+  es_faults *faults;
   uint64_t sum;
 } digest;
 
@@ -38,7 +40,11 @@ static void mix(digest *d, const void *bytes, size_t n) {
 
 static void mix_file(digest *d, const char *path) {
   uint64_t sum[2];
-  if (es_checksum_file(path, &sum[0], &sum[1], NULL) == 0) mix(d, sum, sizeof sum);
+  es_error err = {0};
+  if (es_checksum_file(path, &sum[0], &sum[1], &err) == 0)
+    mix(d, sum, sizeof sum);
+  else
+    es_fault_error(d->faults, NULL, &err);
 }
 
 static int is_shown(const struct dirent *entry) { return entry->d_name[0] != '.'; }
@@ -51,9 +57,11 @@ static bool is_kind(const char *path, mode_t kind) {
 static void mix_folder(digest *d, const char *folder) {
   struct dirent **entries;
   int n = scandir(folder, &entries, is_shown, alphasort);
+  if (n < 0) es_fault_add(d->faults, folder, 0, "cannot be read (%s)", strerror(errno));
   for (int i = 0; i < n; i++) {
     char *path = es_format("%s/%s", folder, entries[i]->d_name);
     mix(d, entries[i]->d_name, strlen(entries[i]->d_name));
+    if (path == NULL) es_fault_memory(d->faults, folder);
     if (path != NULL && is_kind(path, S_IFREG)) mix_file(d, path);
     free(path);
     free(entries[i]);
@@ -64,7 +72,9 @@ static void mix_folder(digest *d, const char *folder) {
 /* A text that names a file beside the job: the file's contents count too. */
 static void mix_text(digest *d, const char *text, bool look) {
   mix(d, text, strlen(text));
-  char *path = look && text[0] != '\0' ? es_path_beside(d->job_path, text) : NULL;
+  look = look && text[0] != '\0';
+  char *path = look ? es_path_beside(d->job_path, text) : NULL;
+  if (look && path == NULL) es_fault_memory(d->faults, d->job_path);
   if (path != NULL && is_kind(path, S_IFREG)) mix_file(d, path);
   if (path != NULL && is_kind(path, S_IFDIR)) mix_folder(d, path);
   free(path);
@@ -95,8 +105,8 @@ static void mix_node(digest *d, es_node node, const char *where, int depth) {
   }
 }
 
-uint64_t es_job_digest(const es_tree *tree, const char *job_path) {
-  digest d = {tree, job_path, 0};
+uint64_t es_job_digest(const es_tree *tree, const char *job_path, es_faults *faults) {
+  digest d = {tree, job_path, faults, 0};
   mix_node(&d, es_tree_root(tree), "", 0);
   return d.sum;
 }

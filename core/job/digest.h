@@ -8,9 +8,11 @@
 
 #include <stdint.h>
 
+#include "base/faults.h"
 #include "job/tree.h"
 
-/* A file that has gone counts as its name only. Folders count with the plain files in them. [setup] */
-uint64_t es_job_digest(const es_tree *tree, const char *job_path);
+/* A file that has gone counts as its name only; one that is there and cannot be read is a fault. Folders count with the plain
+ * files in them. [setup] */
+uint64_t es_job_digest(const es_tree *tree, const char *job_path, es_faults *faults);
 
 #endif

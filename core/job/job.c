@@ -395,7 +395,7 @@ es_job *es_job_read(const char *path, es_faults *faults) {
   else {
     job->path = es_text_copy(&reader, path);
     read_all(&reader, job);
-    job->digest = es_job_digest(tree, path);
+    job->digest = es_job_digest(tree, path, faults);
   }
   es_tree_close(tree);
   if (!faults->no_memory) return job;

@@ -113,7 +113,7 @@ bool es_profile_table_read(const char *path, es_profile_table *out, es_faults *f
   *out = (es_profile_table){0};
   es_text_table *table = es_text_table_open(path, &err);
   if (table == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   source s = {.path = path, .table = table, .faults = faults};

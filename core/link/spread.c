@@ -69,7 +69,7 @@ bool es_model_sigma_parse(const char *name, const char *text, double freq_ghz, e
   size_t before = faults->n_faults;
   es_text_table *t = es_text_table_parse(name, text, strlen(text), &err);
   if (t == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   const size_t at[4] = {es_text_table_column(t, "way"), either_column(t, "band_ghz", "band"),

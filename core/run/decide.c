@@ -160,13 +160,15 @@ int32_t es_decision_take_map(es_decision *d, size_t scenario, const es_map_cells
   return 0;
 }
 
+const es_area *es_decision_areas(const es_decision *d) { return d->mapped ? d->area : NULL; }
+
 /* --- the end -------------------------------------------------------------------------------------------------------- */
 
 int32_t es_decision_finish(es_decision *d, char *sentence, size_t n, es_error *err) {
   sentence[0] = '\0';
   if (d->setup->job->n_scenarios < 2) return 0;
   es_ranking ranking;
-  int32_t status = es_ranking_make(d->setup, d->percents, d->answers, d->mapped ? d->area : NULL, &ranking, err);
+  int32_t status = es_ranking_make(d->setup, d->percents, d->answers, es_decision_areas(d), &ranking, err);
   if (status != 0) return status;
   es_ranking_sentence(&ranking, sentence, n);
   status = es_ranking_write(&ranking, d->percents, d->answers, d->place.folder, err);

@@ -17,6 +17,8 @@ typedef struct es_decision_place {
 } es_decision_place;
 
 /* NULL out of memory. Pairs are the job's own, else the first scenario with the best of its rivals by listeners. */
+/* Area covered in each scenario, as far as maps were taken; NULL: none was. Borrowed. */
+const es_area *es_decision_areas(const es_decision *decision);
 es_decision *es_decision_open(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                               es_decision_place place);
 void es_decision_close(es_decision *decision); /* accepts NULL */

@@ -8,7 +8,6 @@
 #include "base/text.h"
 #include "job/scenario.h"
 #include "output/output.h"
-#include "run/ranking.h"
 #include "station/beacon_chain.h"
 
 const double es_noticed_db = 1.0;
@@ -41,12 +40,17 @@ static void find_stop(es_height_group *g, const es_percentages *p, const es_list
     if (settled(g, p, answers, i)) g->stop = i;
 }
 
-/* The lowest of the heights that cannot be told from the one with most listeners. */
+static bool holds(const es_height_group *g, size_t scenario) {
+  for (size_t i = 0; i < g->n; i++)
+    if (g->scenarios[i] == scenario) return true;
+  return false;
+}
+
+/* The lowest of the heights that cannot be told from the best of them. */
 static size_t lowest_good(const es_height_group *g, const es_ranking *r) {
-  size_t most = 0, i = 0;
-  for (size_t k = 1; k < g->n; k++)
-    if (r->scores[g->scenarios[k]].listeners > r->scores[g->scenarios[most]].listeners) most = k;
-  while (es_ranking_compare(r, g->scenarios[most], g->scenarios[i]) > 0) i++;
+  size_t best = 0, i = 0;
+  while (!holds(g, r->order[best])) best++;
+  while (es_ranking_compare(r, r->order[best], g->scenarios[i]) > 0) i++;
   return i;
 }
 
@@ -87,20 +91,21 @@ static size_t find_proposed(const es_heights *h, const es_job *job, const es_ran
 }
 
 int32_t es_heights_make(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
-                        es_heights *out, es_error *err) {
+                        const es_area *area, es_heights *out, es_error *err) {
   const es_job *job = setup->job;
   *out = (es_heights){.arena = es_arena_create()};
   out->groups = out->arena != NULL ? ES_NEW(out->arena, es_height_group, job->n_scenarios) : NULL;
   if (out->groups == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   es_ranking ranking;
-  int32_t status = es_ranking_make(setup, percents, answers, NULL, &ranking, err);
+  int32_t status = es_ranking_make(setup, percents, answers, area, &ranking, err);
   for (size_t s = 0; status == 0 && s < job->n_scenarios; s++) {
     if (!opens_group(job, s)) continue;
     es_height_group g = {0};
     if ((g.scenarios = members(job, s, out->arena, &g.n)) == NULL) status = es_fail(err, ES_E_MEMORY, "out of memory");
     if (status != 0 || g.n < 2) continue;
     find_stop(&g, percents, answers);
-    g.best = g.stop < g.n ? g.stop : lowest_good(&g, &ranking);
+    g.by_area = area != NULL;
+    g.best = g.stop < g.n && !g.by_area ? g.stop : lowest_good(&g, &ranking);
     g.price_db = es_height_feeder_db(setup, &g, g.best) - es_height_feeder_db(setup, &g, 0);
     out->groups[out->n_groups++] = g;
   }
@@ -366,6 +371,28 @@ static void price_text(const es_setup *setup, const es_height_group *g, char *ou
     snprintf(out, n, " Its price is %.1f dB of feeder loss more than at %g m, counted already.", g->price_db, lowest_m);
 }
 
+static void reason_text(const es_height_group *g, double best_m, double highest_m, char *out, size_t n) {
+  bool highest = g->best + 1 == g->n;
+  if (g->by_area && highest)
+    snprintf(out, n, "%g m, the highest asked for, covers most: more height may cover more.", best_m);
+  else if (g->by_area)
+    snprintf(out, n, "%g m does it: no height up to %g m clearly covers more.", best_m, highest_m);
+  else if (g->stop < g->n)
+    snprintf(out, n, "%g m is high enough: from there up to %g m nobody gains or loses more than 1 dB.", best_m,
+             highest_m);
+  else if (highest)
+    snprintf(
+        out, n,
+        "%g m, the highest asked for, is the best, and from every lower height somebody still changes by more than "
+        "1 dB: more height may help.",
+        best_m);
+  else
+    snprintf(out, n,
+             "%g m does it: no height is clearly heard by more, though from every height below %g m somebody still "
+             "changes by more than 1 dB.",
+             best_m, highest_m);
+}
+
 void es_height_advice(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                       const es_height_group *g, char *out, size_t n) {
   const es_scenario *all = setup->job->scenarios;
@@ -374,21 +401,7 @@ void es_height_advice(const es_setup *setup, const es_percentages *percents, con
   size_t heard = es_listeners_hearing(setup, percents, answers, g->scenarios[g->best]);
   size_t at_lowest = es_listeners_hearing(setup, percents, answers, g->scenarios[0]);
   char why[192], beside[48] = "", price[128];
-  if (g->stop < g->n)
-    snprintf(why, sizeof why, "%g m is high enough: from there up to %g m nobody gains or loses more than 1 dB.",
-             best_m, highest_m);
-  else if (g->best + 1 == g->n)
-    snprintf(why, sizeof why,
-             "%g m, the highest asked for, is the best, and from every lower height somebody still changes by more "
-             "than 1 dB: more "
-             "height may help.",
-             best_m);
-  else
-    snprintf(why, sizeof why,
-             "%g m does it: no height is clearly heard by more, though from every height below %g m somebody still "
-             "changes by "
-             "more than 1 dB.",
-             best_m, highest_m);
+  reason_text(g, best_m, highest_m, why, sizeof why);
   price_text(setup, g, price, sizeof price);
   if (g->best > 0) snprintf(beside, sizeof beside, ", %zu at %g m", at_lowest, lowest_m);
   snprintf(out, n, "%s %zu of %zu listeners hear the beacon there%s.%s", why, heard, answers->n_listeners, beside,

@@ -6,7 +6,7 @@
 #ifndef EARSHOT_RUN_HEIGHTS_H
 #define EARSHOT_RUN_HEIGHTS_H
 
-#include "run/listeners.h"
+#include "run/ranking.h"
 
 /* Scenarios that differ in height only, from low to high. */
 typedef struct es_height_group {
@@ -14,8 +14,9 @@ typedef struct es_height_group {
   size_t n;
   size_t stop; /* index into scenarios; n: even the last step still changes somebody */
   size_t
-      best; /* index of the height to recommend: the stop point, else the lowest that is not clearly worse than the one
-                      with most listeners (run/ranking.h) */
+      best; /* index of the height to recommend: the stop point, else the lowest that is not clearly worse than the best
+                  by the job's aim (run/ranking.h); of a job that aims at area always the latter */
+  bool by_area;
   double price_db; /* feeder loss there less that at the lowest height */
 } es_height_group;
 
@@ -29,9 +30,9 @@ typedef struct es_heights {
 /* A change below this nobody notices (common practice, no source). */
 extern const double es_noticed_db;
 
-/* Groups of at least two heights; none: n_groups 0. */
+/* Groups of at least two heights; none: n_groups 0. area: a value a scenario, for a job that aims at area; else NULL. */
 int32_t es_heights_make(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
-                        es_heights *out, es_error *err);
+                        const es_area *area, es_heights *out, es_error *err);
 void es_heights_free(es_heights *heights);
 /* Index into group->scenarios of a listener's knee, n when it has no answer. */
 size_t es_height_knee(const es_height_group *group, const es_percentages *percents, const es_listener_answers *answers,

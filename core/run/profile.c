@@ -208,7 +208,7 @@ static json_t *evaluate(const es_profile_job *given, const es_chain *chain, cons
   note_geometry(&radial, &s, job->n_time_percent);
   es_chain_answer answer;
   if (es_chain_evaluate(chain, &scene, &answer, &err) != 0) {
-    es_fault_add(faults, job->path, 0, "%s", err.detail);
+    es_fault_error(faults, job->path, &err);
     for (size_t k = 0; k < job->n_time_percent; k++) json_decref(s.of[k]);
     return NULL;
   }

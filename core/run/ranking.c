@@ -307,11 +307,11 @@ void es_ranking_sentence(const es_ranking *r, char *out, size_t n) {
   if (rivals < 2) return;
   const es_score *x = &r->scores[best];
   if (job->aim.by == ES_AIM_AREA && !isnan(x->area.km2))
-    snprintf(score, sizeof score, "%.0f km2 covered", x->area.km2);
+    snprintf(score, sizeof score, "%.0f km² covered", x->area.km2);
   else
     snprintf(score, sizeof score, "%.1f of %g listeners to be expected", x->listeners, r->weight);
   if (job->aim.by == ES_AIM_LISTENERS && !isnan(x->area.km2))
-    snprintf(score + strlen(score), sizeof score - strlen(score), " and %.0f km2 covered", x->area.km2);
+    snprintf(score + strlen(score), sizeof score - strlen(score), " and %.0f km² covered", x->area.km2);
   if (tied == rivals - 1)
     snprintf(ties, sizeof ties, "; none of the others can be told from it");
   else if (tied > 0)

@@ -86,7 +86,7 @@ static int32_t take_folder(run *r, es_faults *faults) {
   if (status != 0) return status;
   r->held = es_folder_hold(folder, r->err);
   if (r->held >= 0) return es_folder_begin(folder, r->err);
-  if (r->err->status == ES_E_INPUT) es_fault_add(faults, folder, 0, "%s", r->err->detail);
+  if (r->err->status == ES_E_INPUT) es_fault_error(faults, folder, r->err);
   return r->err->status;
 }
 
@@ -226,6 +226,11 @@ static int32_t map_all(run *r) {
   return status;
 }
 
+static int32_t find_heights(run *r) {
+  const es_area *area = r->job->aim.by == ES_AIM_AREA ? es_decision_areas(r->decision) : NULL;
+  return es_heights_make(&r->setup, &r->percents, &r->answers, area, &r->heights, r->err);
+}
+
 static int32_t write_heights(run *r) {
   int32_t status =
       es_heights_write(&r->setup, &r->percents, &r->answers, &r->heights, r->covered_km2, r->options->folder, r->err);
@@ -301,12 +306,14 @@ int32_t es_run(const es_job *job, const es_run_options *options, es_faults *faul
   int32_t status = prepare(&r, faults);
   if (status == 0) status = take_folder(&r, faults);
   if (status == 0) status = listen_all(&r);
-  if (status == 0) status = es_heights_make(&r.setup, &r.percents, &r.answers, &r.heights, err);
   double start = now_s();
   if (status == 0) status = write_listeners(&r);
-  if (status == 0) status = write_pages(&r);
   r.seconds[FILES] += now_s() - start;
   if (status == 0) status = map_all(&r);
+  start = now_s();
+  if (status == 0) status = find_heights(&r);
+  if (status == 0) status = write_pages(&r);
+  r.seconds[FILES] += now_s() - start;
   if (status == 0) status = write_decision(&r, faults);
   if (status == 0) status = write_heights(&r);
   if (status == 0) status = write_record(&r);

@@ -140,7 +140,7 @@ static bool read_table(const char *path, es_text_table *text, es_error *err, es_
   size_t before = faults->n_faults;
   table t = {path, text, lines, faults};
   if (text == NULL)
-    es_fault_add(faults, NULL, 0, "%s", err->detail);
+    es_fault_error(faults, NULL, err);
   else if (es_text_table_column(text, "line") == SIZE_MAX || es_text_table_column(text, "form") == SIZE_MAX ||
            es_text_table_column(text, "a") == SIZE_MAX)
     es_fault_add(faults, path, 1, "header: want the columns line, form and a");

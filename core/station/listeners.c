@@ -229,6 +229,11 @@ static void read_numbers(row *r, es_listener *out) {
   if (!isnan(weight)) out->weight = weight;
 }
 
+static void row_memory(row *r) {
+  es_fault_memory(r->list->faults, r->list->path);
+  r->faulty = true;
+}
+
 static char *read_name(row *r) {
   const char *text = given(r, NAME) ? cell(r, NAME) : cell(r, CALL);
   if (!CPLIsUTF8(text, -1)) row_fault(r, "name: want text in UTF-8");
@@ -239,7 +244,7 @@ static char *read_name(row *r) {
 static void read_row(row *r, es_listener *out) {
   *out = (es_listener){.rx = *r->list->defaults, .weight = 1.0, .line = r->line > 0 ? r->line : (long)r->number};
   out->name = read_name(r);
-  if (out->name == NULL) row_fault(r, "out of memory");
+  if (out->name == NULL) row_memory(r);
   read_place(r, out);
   read_numbers(r, out);
   read_antenna(r, out);
@@ -273,7 +278,7 @@ static void read_rows(list *l, es_listeners *out) {
     row r = {l, feature, k, k < l->lines.n ? l->lines.line[k] : 0, false};
     es_listener one;
     read_row(&r, &one);
-    if (!r.faulty && !keep(out, &one)) row_fault(&r, "out of memory");
+    if (!r.faulty && !keep(out, &one)) row_memory(&r);
     if (r.faulty) free(one.name);
     OGR_F_Destroy(feature);
   }

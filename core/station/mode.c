@@ -137,7 +137,7 @@ bool es_modes_builtin(es_modes *out, es_faults *faults) {
   *out = (es_modes){0};
   es_text_table *t = es_text_table_parse(name, es_modes_csv, strlen(es_modes_csv), &err);
   if (t == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   bool ok = read_table(name, t, out, faults);
@@ -149,7 +149,7 @@ bool es_modes_read(const char *path, es_modes *modes, es_faults *faults) {
   es_error err = {0};
   es_text_table *t = es_text_table_open(path, &err);
   if (t == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   bool ok = read_table(path, t, modes, faults);

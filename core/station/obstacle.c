@@ -107,7 +107,7 @@ bool es_obstacles_read(const char *path, es_obstacles *out, es_faults *faults) {
   es_error err = {0};
   es_text_table *t = es_text_table_open(path, &err);
   if (t == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   if (has_columns(path, t, faults))

@@ -158,7 +158,7 @@ bool es_pattern_read(const char *path, es_antenna *out, es_faults *faults) {
   *out = (es_antenna){0};
   es_text_table *table = es_text_table_open(path, &err);
   if (table == NULL) {
-    es_fault_add(faults, NULL, 0, "%s", err.detail);
+    es_fault_error(faults, NULL, &err);
     return false;
   }
   size_t rows = es_text_table_rows(table);

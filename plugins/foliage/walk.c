@@ -10,10 +10,30 @@ static const double LEAST_SOFT_M = 0.5;
 
 /* --- what stands --------------------------------------------------------------------------------------------------------- */
 
-size_t canopy_bytes(size_t n) { return (n + n / BLOCK + 1 + n / RANGE + 1) * sizeof(double); }
+static size_t parts(size_t n, size_t of) { return (n + of - 1) / of; }
+
+size_t canopy_bytes(size_t n) { return (parts(n, BLOCK) + parts(n, RANGE)) * sizeof(double); }
 
 static int stands(const es_line *line, size_t i) {
   return line->density != NULL ? line->density[i] > 0.0 : line->top_m[i] > line->ground_m[i];
+}
+
+static double drop_m(const canopy *c, double x) { return c->half_curvature * x * x; }
+
+/* In parabolic heights; -infinity where nothing stands. */
+static double top_at(const canopy *c, size_t i) {
+  return stands(c->line, i) ? c->line->top_m[i] - drop_m(c, c->line->dist_m[i]) : -INFINITY;
+}
+
+/* Not below any top of samples from..to: the tallest over the least that the earth takes off in them. */
+static double ceiling_of(const canopy *c, size_t from, size_t to) {
+  const es_line *l = c->line;
+  double most = -INFINITY;
+  for (size_t i = from; i <= to; i++) {
+    double top = stands(l, i) ? l->top_m[i] : -INFINITY;
+    most = top > most ? top : most;
+  }
+  return most - fmin(drop_m(c, l->dist_m[from]), drop_m(c, l->dist_m[to]));
 }
 
 static double tallest(const double *top, size_t n) {
@@ -22,24 +42,15 @@ static double tallest(const double *top, size_t n) {
   return most;
 }
 
-static void set_tops(const double *top, size_t count, size_t n, double *out) {
-  for (size_t i = 0; i < count; i += n) out[i / n] = tallest(top + i, count - i < n ? count - i : n);
-}
-
 /* A block holds both ends of every interval in it: the first sample of the next one too. */
-static void share_ends(const double *top, size_t samples, double *block_top) {
-  for (size_t b = 0; (b + 1) * BLOCK < samples; b++) block_top[b] = fmax(block_top[b], top[(b + 1) * BLOCK]);
-}
-
 void canopy_make(const es_line *line, double half_curvature, void *room, canopy *out) {
-  size_t n = line->n, blocks = (n + BLOCK - 1) / BLOCK;
-  double *top = room, *block_top = top + n, *range_top = block_top + blocks;
-  const double *x = line->dist_m, *high = line->top_m;
-  *out = (canopy){line, half_curvature, top, block_top, range_top};
-  for (size_t i = 0; i < n; i++) top[i] = stands(line, i) ? high[i] - half_curvature * x[i] * x[i] : -INFINITY;
-  set_tops(top, n, BLOCK, block_top);
-  share_ends(top, n, block_top);
-  set_tops(block_top, blocks, RANGE / BLOCK, range_top);
+  size_t n = line->n, blocks = parts(n, BLOCK), a_range = RANGE / BLOCK;
+  double *block_top = room, *range_top = block_top + blocks;
+  *out = (canopy){line, half_curvature, block_top, range_top};
+  for (size_t b = 0; b < blocks; b++)
+    block_top[b] = ceiling_of(out, b * BLOCK, (b + 1) * BLOCK < n ? (b + 1) * BLOCK : n - 1);
+  for (size_t b = 0; b < blocks; b += a_range)
+    range_top[b / a_range] = tallest(block_top + b, blocks - b < a_range ? blocks - b : a_range);
 }
 
 /* --- the ray ---------------------------------------------------------------------------------------------------------------- */
@@ -102,12 +113,13 @@ static void cross(const canopy *c, const wood *w, unsigned methods, double beam_
 /* Part of the interval that the ray passes over, from near to far. */
 static void cross_interval(const canopy *c, const wood *w, unsigned methods, double beam_deg, const ray *r, size_t i,
                            depth *d) {
-  if (c->top[i] == -INFINITY && c->top[i + 1] == -INFINITY) return;
+  double top = fmax(top_at(c, i), top_at(c, i + 1));
+  if (top == -INFINITY) return;
   interval v = interval_of(c, i);
   double low = fmin(r->from_m, r->to_m), high = fmax(r->from_m, r->to_m);
   double a = fmax(v.x0, low), b = fmin(v.x1, high);
   if (!(b > a)) return;
-  double ceiling = fmax(c->top[i], c->top[i + 1]) + LEAST_SOFT_M;
+  double ceiling = top + LEAST_SOFT_M;
   double floor_m = fmin(height(r, a), height(r, b)), soft = fmax(soft_m(r, a), soft_m(r, b));
   if (floor_m > ceiling + soft) return; /* 0.5 m more than needed: the bulge within a step */
   if (r->to_m > r->from_m)
@@ -121,8 +133,8 @@ static double nu_of(const ray *r, double above_m, double arm) {
 }
 
 static void graze(const canopy *c, const ray *r, size_t i, tops *t) {
-  double x = c->line->dist_m[i];
-  if (c->top[i] != -INFINITY) t->nu = fmax(t->nu, nu_of(r, c->top[i] - height(r, x), arm_m(r, x)));
+  double x = c->line->dist_m[i], top = top_at(c, i);
+  if (top != -INFINITY) t->nu = fmax(t->nu, nu_of(r, top - height(r, x), arm_m(r, x)));
 }
 
 /* Nothing of n samples from i on comes near the ray, their tallest top given. */

@@ -15,12 +15,11 @@
 
 #include "through.h"
 
-/* What stands on the line, in parabolic heights, and the tallest of each block of samples. */
+/* What stands on the line, and how high, in parabolic heights, in each block of samples at most. */
 typedef struct canopy {
   const es_line *line;
   double half_curvature; /* 1 / (2 a), per metre */
-  double *top;           /* [sample]; -infinity where nothing stands */
-  double *block_top;     /* [block] */
+  double *block_top;     /* [block]; -infinity where nothing stands */
   double *range_top;     /* [block of blocks] */
 } canopy;
 

@@ -62,7 +62,58 @@ numbers() {
   fi
 }
 
+# reads N: the job is looked at, and one allocation fails while it or what it names is read.
+reads() {
+  status=0
+  env "EARSHOT_FAIL_MEMORY=$1" "$starved" check "$work/job/rich.yaml" --models-from "$models" >"$work/said" 2>&1 || status=$?
+  ! grep -q 'Sanitizer\|runtime error' "$work/said" || fail "reading, $1: a fault the checked build sees"
+  case $status in
+  0) ;;
+  1) grep -q '^1 fault;' "$work/said" || fail "reading, $1: want one clear error" ;;
+  *) fail "reading, $1: exit status $status, a crash" ;;
+  esac
+  failed=$((failed + 1))
+}
+
+# A job that names much, in its first 1400 allocations: by then it has been read.
+cat >"$work/job/rich.yaml" <<'END'
+beacon:
+  name: Small Hill
+  call: Q0SML
+  frequency_mhz: 10368
+  position: [-36.17500, 46.52500]
+  polarisation: horizontal
+  antenna: {pattern: cut.csv, peak_dbi: 10, azimuth_deg: 20, height_m: 10}
+  power: {at_amplifier_dbm: 27, feeder: {line: foam-coax-10mm, length_m: 12}}
+  keying: {kind: on-off, message: "V V DE Q0SML"}
+listeners: listeners.csv
+modes: modes.csv
+ground: {elevation: [hill.asc, hill.asc], crs: "EPSG:4326", vertical_datum: invented}
+climate: {delta_n_median: 40}
+obstacles:
+  - {station: near, azimuth_from_deg: 10, azimuth_to_deg: 40, distance_m: 60, depth_m: 20, top_m: 14}
+  - {station: Q1AB, azimuth_from_deg: 10, azimuth_to_deg: 40, distance_m: 60, depth_m: 20, top_m: 14}
+vary:
+  power_dbm: [20, 30]
+  site:
+    - {name: near, position: [-36.17500, 46.52500]}
+    - {name: far, position: [-36.17000, 46.53000]}
+  antenna:
+    - {name: guide, gain_dbi: 10}
+    - {name: dish, dish_m: 0.6, azimuth_deg: 20}
+settings: {diffraction: {convention: p2001}}
+aim: {mode: slow, first: [Q1AB, Q2AB]}
+compare:
+  - {from: near-guide-10m-20dbm, to: far-guide-10m-20dbm}
+time_percent: [1, 50]
+chain: whole-year
+END
+printf 'cut,angle_deg,gain_db\nelevation,-90,-30\nelevation,-10,-12\nelevation,0,0\nelevation,10,-12\nelevation,90,-30\n' >"$work/job/cut.csv"
+printf 'id,snr_2500_db,name\nslow,-33,Very slow\n' >"$work/job/modes.csv"
+"$starved" check "$work/job/rich.yaml" --models-from "$models" >"$work/said" 2>&1 || fail "the rich job is refused"
 failed=0
+for n in $(seq 3 "$([ "$step" = places ] && echo 1 || echo $((step / 100 + 1)))" 1400); do reads "$n"; done
+
 for job in few:$step job:$map_step; do
   every=${job#*:}
   job=$work/job/${job%:*}.yaml

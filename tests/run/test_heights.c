@@ -132,7 +132,7 @@ static void proposes_the_better_group(void **state) {
               "foam-coax-10mm, length_m: 15}}",
               LIST, "vary: {amplifier: [foot, antenna], height_m: [10, 15]}\nclimate: {delta_n_median: 40}\n");
   answers_of(&j, &answers);
-  assert_int_equal(es_heights_make(&j.setup, &j.percents, &answers, &heights, &err), 0);
+  assert_int_equal(es_heights_make(&j.setup, &j.percents, &answers, NULL, &heights, &err), 0);
   assert_int_equal(heights.n_groups, 2);
   const es_height_group *g = &heights.groups[heights.proposed];
   assert_near(es_height_feeder_db(&j.setup, g, 1), 0.0, 1e-12); /* the amplifier at the antenna */
@@ -156,7 +156,7 @@ static void price_in_feeder_loss(void **state) {
               "waveguide-wr90-copper, length_m: 12}}",
               LIST, "vary: {height_m: [4, 10, 20, 30, 40]}\nclimate: {delta_n_median: 40}\n");
   answers_of(&j, &answers);
-  assert_int_equal(es_heights_make(&j.setup, &j.percents, &answers, &heights, &err), 0);
+  assert_int_equal(es_heights_make(&j.setup, &j.percents, &answers, NULL, &heights, &err), 0);
   assert_int_equal(heights.n_groups, 1);
   const es_height_group *g = &heights.groups[0];
   double per_m = j.job->beacon.feeder.db_per_m;
@@ -253,7 +253,7 @@ static void stop_point_and_knees(void **state) {
     es_heights heights;
     es_error err = {0};
     invent(&b, &seed);
-    assert_int_equal(es_heights_make(&b.setup, &b.percents, &b.answers, &heights, &err), 0);
+    assert_int_equal(es_heights_make(&b.setup, &b.percents, &b.answers, NULL, &heights, &err), 0);
     assert_int_equal(heights.groups[0].stop, stop_by_force(&b));
     for (size_t l = 0; l < WHO; l++)
       assert_int_equal(es_height_knee(&heights.groups[0], &b.percents, &b.answers, l), knee_by_force(&b, l));
@@ -274,7 +274,7 @@ static void most_listeners(void **state) {
   for (size_t i = 0; i < HEIGHTS; i++)
     for (size_t l = 0; l < WHO; l++) b.snr_db[i * WHO + l] = 30.0 * (double)i - 60.0 * (double)l; /* never settles */
   for (size_t l = 0; l < WHO; l++) b.listener[l].weight = 1.0;
-  assert_int_equal(es_heights_make(&b.setup, &b.percents, &b.answers, &heights, &err), 0);
+  assert_int_equal(es_heights_make(&b.setup, &b.percents, &b.answers, NULL, &heights, &err), 0);
   assert_int_equal(heights.groups[0].stop, HEIGHTS);
   /* Height 8 has four and a half listeners to be expected, 7 has four: half a listener is as much as its own spread. 6 has
    * three and a half. */
@@ -288,10 +288,38 @@ static void most_listeners(void **state) {
   es_heights_free(&heights);
 }
 
+/* A job that aims at area: nobody among the listeners changes, but the land covered grows up to 25 m. */
+static void most_area(void **state) {
+  (void)state;
+  static bench b;
+  es_heights heights;
+  es_error err = {0};
+  es_area area[HEIGHTS];
+  char advice[512];
+  bench_make(&b);
+  b.job.aim.by = ES_AIM_AREA;
+  for (size_t i = 0; i < HEIGHTS; i++) {
+    double km2 = 100.0 * fmin((double)i + 1.0, 5.0);
+    area[i] = (es_area){km2, 0.9 * km2, 1.1 * km2};
+  }
+  assert_int_equal(es_heights_make(&b.setup, &b.percents, &b.answers, area, &heights, &err), 0);
+  assert_int_equal(heights.groups[0].stop, 0);
+  assert_int_equal(heights.groups[0].best, 4);
+  es_height_advice(&b.setup, &b.percents, &b.answers, &heights.groups[0], advice, sizeof advice);
+  assert_non_null(strstr(advice, "25 m does it: no height up to 45 m clearly covers more."));
+  es_heights_free(&heights);
+  assert_int_equal(es_heights_make(&b.setup, &b.percents, &b.answers, NULL, &heights, &err), 0);
+  assert_int_equal(heights.groups[0].best, 0); /* without maps: as for any other job */
+  es_heights_free(&heights);
+}
+
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test(excess_of_the_smooth_earth), cmocka_unit_test(coax_against_an_amplifier_at_the_antenna),
-      cmocka_unit_test(proposes_the_better_group),  cmocka_unit_test(price_in_feeder_loss),
-      cmocka_unit_test(stop_point_and_knees),       cmocka_unit_test(most_listeners)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(excess_of_the_smooth_earth),
+                                     cmocka_unit_test(coax_against_an_amplifier_at_the_antenna),
+                                     cmocka_unit_test(proposes_the_better_group),
+                                     cmocka_unit_test(price_in_feeder_loss),
+                                     cmocka_unit_test(stop_point_and_knees),
+                                     cmocka_unit_test(most_listeners),
+                                     cmocka_unit_test(most_area)};
   return cmocka_run_group_tests_name("heights", tests, NULL, NULL);
 }
