@@ -1,4 +1,4 @@
-/* units.h - constants and conversions at the edges between units. */
+/* units.h - constants and conversions at the edges between units, and steps of scales. */
 #ifndef EARSHOT_BASE_UNITS_H
 #define EARSHOT_BASE_UNITS_H
 
@@ -15,5 +15,11 @@ static inline double es_deg(double rad) { return rad * (180.0 / ES_PI); }
 static inline double es_db(double ratio) { return 10.0 * log10(ratio); }
 static inline double es_ratio(double db) { return pow(10.0, 0.1 * db); }
 static inline double es_clamp(double x, double low, double high) { return x < low ? low : x > high ? high : x; }
+
+/* 1, 2 or 5 times a power of ten: the smallest of which at most `most` fit into a span over 0. */
+static inline double es_round_step(double span, double most) {
+  double rough = span / most, power = pow(10.0, floor(log10(rough))), share = rough / power;
+  return power * (share <= 1.0 ? 1.0 : share <= 2.0 ? 2.0 : share <= 5.0 ? 5.0 : 10.0);
+}
 
 #endif

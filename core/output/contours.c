@@ -1,14 +1,19 @@
-/* contours.c - where each mode is enough, as polygons in a GeoPackage [GDAL, OGR]. */
+/* contours.c - where each mode is enough, as polygons in a GeoPackage [GDAL, OGR].
+ *
+ *   levels of cells -> number of the highest need that is reached -> borders between numbers -> one shape a number -> WGS 84
+ *
+ * Borders run along the edges of cells, so that a polygon's area is that of its cells; between two cells a map may jump by
+ * tens of dB, and a line drawn by proportion would say more than is known.                                               */
 #include "output/contours.h"
 
 #include <cpl_conv.h>
 #include <cpl_error.h>
-#include <cpl_string.h>
 #include <gdal.h>
 #include <gdal_alg.h>
 #include <math.h>
 #include <ogr_api.h>
 #include <ogr_srs_api.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -19,7 +24,8 @@
 #include "output/map_class.h"
 
 static const char FIXED_DATE[] = "2000-01-01T00:00:00.000Z";
-static const float NOTHING = -999.0f; /* in place of NaN, which the contouring does not know */
+static const double STRAIGHT_CELLS =
+    16.0; /* a border of the plane is no straight line on the globe: it gets a corner each */
 
 enum { ID, MODE, FROM, TO, WORDS, COLOUR };
 
@@ -28,16 +34,23 @@ static bool place(GDALDatasetH memory, const es_frame *f) {
   return GDALSetGeoTransform(memory, corner) == CE_None && GDALSetProjection(memory, f->wkt) == CE_None;
 }
 
-static GDALDatasetH levels_in_memory(const es_frame *f, const float *values) {
-  GDALDatasetH memory = GDALCreate(GDALGetDriverByName("MEM"), "", f->cols, f->rows, 1, GDT_Float32, NULL);
+/* How many of the levels a value reaches; 0 where there is none. */
+static uint8_t reached(float value, const es_contour_level *levels, size_t n) {
+  uint8_t k = 0;
+  while (k < n && (double)value >= levels[k].from_db) k++;
+  return k;
+}
+
+static GDALDatasetH bands_in_memory(const es_frame *f, const float *values, const es_contour_level *levels, size_t n) {
+  GDALDatasetH memory = GDALCreate(GDALGetDriverByName("MEM"), "", f->cols, f->rows, 1, GDT_Byte, NULL);
   if (memory == NULL) return NULL;
-  GDALRasterBandH band = GDALGetRasterBand(memory, 1);
-  float *row = malloc((size_t)f->cols * sizeof *row);
-  bool ok = row != NULL && place(memory, f) && GDALSetRasterNoDataValue(band, (double)NOTHING) == CE_None;
+  uint8_t *row = malloc((size_t)f->cols);
+  bool ok = row != NULL && place(memory, f);
   for (int r = 0; ok && r < f->rows; r++) {
     const float *from = values + (size_t)r * (size_t)f->cols;
-    for (int c = 0; c < f->cols; c++) row[c] = isnan(from[c]) ? NOTHING : from[c];
-    ok = GDALRasterIO(band, GF_Write, 0, r, f->cols, 1, row, f->cols, 1, GDT_Float32, 0, 0) == CE_None;
+    for (int c = 0; c < f->cols; c++) row[c] = reached(from[c], levels, n);
+    ok = GDALRasterIO(GDALGetRasterBand(memory, 1), GF_Write, 0, r, f->cols, 1, row, f->cols, 1, GDT_Byte, 0, 0) ==
+         CE_None;
   }
   free(row);
   if (ok) return memory;
@@ -61,38 +74,42 @@ static bool add_fields(OGRLayerH layer) {
   return true;
 }
 
-static OGRLayerH add_layer(GDALDatasetH file, const char *wkt) {
-  OGRSpatialReferenceH srs = wkt != NULL ? OSRNewSpatialReference(wkt) : OSRNewSpatialReference(NULL);
-  if (wkt == NULL) OSRImportFromEPSG(srs, 4326);
+static OGRLayerH add_layer(GDALDatasetH file) {
+  OGRSpatialReferenceH srs = OSRNewSpatialReference(NULL);
+  OSRImportFromEPSG(srs, 4326);
   OSRSetAxisMappingStrategy(srs, OAMS_TRADITIONAL_GIS_ORDER);
   OGRLayerH layer = GDALDatasetCreateLayer(file, "coverage", srs, wkbMultiPolygon, NULL);
   OSRDestroySpatialReference(srs);
   return layer != NULL && add_fields(layer) ? layer : NULL;
 }
 
-static bool contour(GDALDatasetH memory, OGRLayerH layer, const es_contour_level *levels, size_t n) {
-  char list[1024] = "";
-  for (size_t i = 0; i < n; i++) {
-    size_t used = strlen(list);
-    snprintf(list + used, sizeof list - used, "%s%.6g", i > 0 ? "," : "", levels[i].from_db);
-  }
-  char **options = CSLSetNameValue(NULL, "FIXED_LEVELS", list);
-  options = CSLSetNameValue(options, "ID_FIELD", "0");
-  options = CSLSetNameValue(options, "ELEV_FIELD_MIN", "2");
-  options = CSLSetNameValue(options, "ELEV_FIELD_MAX", "3");
-  options = CSLSetNameValue(options, "NODATA", "-999");
-  options = CSLSetNameValue(options, "POLYGONIZE", "YES");
-  CPLErr failed = GDALContourGenerateEx(GDALGetRasterBand(memory, 1), layer, options, NULL, NULL);
-  CSLDestroy(options);
-  return failed == CE_None;
+/* --- shapes in the plane ----------------------------------------------------------------------------------------------------- */
+
+/* Every connected patch of cells by itself, with its number. Numbers of 0 are no patches. */
+static OGRLayerH trace(GDALDatasetH memory, GDALDatasetH plane) {
+  OGRLayerH patches = GDALDatasetCreateLayer(plane, "patches", NULL, wkbPolygon, NULL);
+  OGRFieldDefnH number = OGR_Fld_Create("number", OFTInteger);
+  bool ok = patches != NULL && OGR_L_CreateField(patches, number, FALSE) == OGRERR_NONE;
+  OGR_Fld_Destroy(number);
+  GDALRasterBandH band = GDALGetRasterBand(memory, 1);
+  return ok && GDALPolygonize(band, band, patches, 0, NULL, NULL, NULL) == CE_None ? patches : NULL;
 }
 
-/* The mode whose need is the polygon's lower edge; below the lowest there is none. */
-static const es_contour_level *level_at(const es_contour_level *levels, size_t n, double from_db) {
-  for (size_t i = 0; i < n; i++)
-    if (fabs(levels[i].from_db - from_db) < 1e-6) return &levels[i];
-  return NULL;
+/* One shape for each level, of all its patches. */
+static bool gather(OGRLayerH patches, double straight_m, OGRGeometryH *shapes, size_t n) {
+  bool ok = true;
+  for (size_t i = 0; i < n; i++) ok &= (shapes[i] = OGR_G_CreateGeometry(wkbMultiPolygon)) != NULL;
+  OGR_L_ResetReading(patches);
+  for (OGRFeatureH f; ok && (f = OGR_L_GetNextFeature(patches)) != NULL; OGR_F_Destroy(f)) {
+    size_t number = (size_t)OGR_F_GetFieldAsInteger(f, 0);
+    OGRGeometryH patch = OGR_F_StealGeometry(f);
+    OGR_G_Segmentize(patch, straight_m);
+    ok = number >= 1 && number <= n && OGR_G_AddGeometryDirectly(shapes[number - 1], patch) == OGRERR_NONE;
+  }
+  return ok;
 }
+
+/* --- rows -------------------------------------------------------------------------------------------------------------------- */
 
 /* That of the level map's class in the middle of the band; of the highest band, which has no upper edge, at its lower. */
 static void colour_text(const es_map_paint paints[ES_MAP_CLASSES_MAX], double from_db, double to_db, char out[8]) {
@@ -100,13 +117,13 @@ static void colour_text(const es_map_paint paints[ES_MAP_CLASSES_MAX], double fr
   snprintf(out, 8, "#%02X%02X%02X", c.r, c.g, c.b);
 }
 
-/* to_db: the need of the next mode, NaN for the highest. GDAL writes a number of its own there (2^32 - 1 or the maximum). */
-static bool copy_polygon(OGRFeatureH from, OGRLayerH to, const es_globe *globe, const es_contour_level *level,
-                         double to_db, const es_map_paint paints[ES_MAP_CLASSES_MAX]) {
+/* Takes the shape over. to_db: the need of the next mode, NaN for the highest. */
+static bool add_row(OGRLayerH to, const es_globe *globe, OGRGeometryH plane, int id, const es_contour_level *level,
+                    double to_db, const es_map_paint paints[ES_MAP_CLASSES_MAX]) {
   OGRFeatureH row = OGR_F_Create(OGR_L_GetLayerDefn(to));
-  OGRGeometryH shape = es_globe_polygons(globe, OGR_F_StealGeometry(from));
+  OGRGeometryH shape = es_globe_polygons(globe, plane);
   bool ok = row != NULL && shape != NULL;
-  OGR_F_SetFieldInteger(row, ID, OGR_F_GetFieldAsInteger(from, ID));
+  OGR_F_SetFieldInteger(row, ID, id);
   OGR_F_SetFieldString(row, MODE, level->name);
   OGR_F_SetFieldString(row, WORDS, level->words);
   OGR_F_SetFieldDouble(row, FROM, level->from_db);
@@ -120,32 +137,41 @@ static bool copy_polygon(OGRFeatureH from, OGRLayerH to, const es_globe *globe, 
   return ok;
 }
 
-static bool copy_polygons(OGRLayerH from, OGRLayerH to, const es_frame *frame, const es_contour_level *levels,
-                          size_t n) {
+static bool add_rows(OGRGeometryH *shapes, OGRLayerH to, const es_frame *frame, const es_contour_level *levels,
+                     size_t n) {
   es_palette palette;
   es_map_paint paints[ES_MAP_CLASSES_MAX];
   es_globe *globe = es_globe_open(frame->wkt, frame->beacon, es_frame_reach(frame));
   bool ok = globe != NULL && es_palette_load(&palette, NULL) == ES_OK && OGR_L_StartTransaction(to) == OGRERR_NONE;
   if (ok) es_map_paints(&palette, ES_MAP_LEVEL, paints);
-  OGR_L_ResetReading(from);
-  for (OGRFeatureH f; ok && (f = OGR_L_GetNextFeature(from)) != NULL; OGR_F_Destroy(f)) {
-    const es_contour_level *level = level_at(levels, n, OGR_F_GetFieldAsDouble(f, FROM));
-    double to_db = level != NULL && level + 1 < levels + n ? level[1].from_db : NAN;
-    if (level != NULL) ok = copy_polygon(f, to, globe, level, to_db, paints);
+  for (size_t i = 0; ok && i < n; i++) {
+    if (OGR_G_GetGeometryCount(shapes[i]) == 0) continue;
+    ok = add_row(to, globe, shapes[i], (int)i + 1, &levels[i], i + 1 < n ? levels[i + 1].from_db : NAN, paints);
+    shapes[i] = NULL;
   }
   es_globe_close(globe);
   return ok && OGR_L_CommitTransaction(to) == OGRERR_NONE;
 }
 
+static bool trace_into(GDALDatasetH memory, GDALDatasetH plane, OGRLayerH to, const es_frame *frame,
+                       const es_contour_level *levels, size_t n) {
+  OGRGeometryH *shapes = calloc(n + 1, sizeof *shapes);
+  OGRLayerH patches = shapes != NULL ? trace(memory, plane) : NULL;
+  bool ok = patches != NULL && gather(patches, STRAIGHT_CELLS * frame->cell_m, shapes, n) &&
+            add_rows(shapes, to, frame, levels, n);
+  for (size_t i = 0; shapes != NULL && i < n; i++) OGR_G_DestroyGeometry(shapes[i]);
+  free(shapes);
+  return ok;
+}
+
 static bool write_file(const char *path, const es_frame *frame, const float *snr_db, const es_contour_level *levels,
                        size_t n) {
   GDALAllRegister();
-  GDALDatasetH memory = levels_in_memory(frame, snr_db);
+  GDALDatasetH memory = bands_in_memory(frame, snr_db, levels, n);
   GDALDatasetH plane = GDALCreate(GDALGetDriverByName("Memory"), "", 0, 0, 0, GDT_Unknown, NULL);
   GDALDatasetH file = GDALCreate(GDALGetDriverByName("GPKG"), path, 0, 0, 0, GDT_Unknown, NULL);
-  bool ok = memory != NULL && plane != NULL && file != NULL;
-  OGRLayerH from = ok ? add_layer(plane, frame->wkt) : NULL, to = ok ? add_layer(file, NULL) : NULL;
-  ok = from != NULL && to != NULL && contour(memory, from, levels, n) && copy_polygons(from, to, frame, levels, n);
+  OGRLayerH to = file != NULL ? add_layer(file) : NULL;
+  bool ok = memory != NULL && plane != NULL && to != NULL && trace_into(memory, plane, to, frame, levels, n);
   if (memory != NULL) GDALClose(memory);
   if (plane != NULL) GDALClose(plane);
   if (ok) CPLErrorReset(); /* closing reports through the last error only */

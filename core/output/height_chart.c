@@ -41,12 +41,6 @@ static double across(const panel *p, double height_m) {
 
 static double up(const panel *p, double value) { return p->y - p->h * (value - p->bottom) / (p->top - p->bottom); }
 
-/* 1, 2 or 5 times a power of ten, so that about `wanted` steps fit. */
-static double step_of(double span, double wanted) {
-  double rough = span / wanted, power = pow(10.0, floor(log10(rough))), share = rough / power;
-  return power * (share <= 1.0 ? 1.0 : share <= 2.0 ? 2.0 : share <= 5.0 ? 5.0 : 10.0);
-}
-
 static void line(const drawing *d, es_rgb colour, double width, double x1, double y1, double x2, double y2) {
   es_pen_ink(&d->pen, colour, 1.0);
   cairo_set_line_width(d->pen.cr, width);
@@ -64,7 +58,7 @@ static void dashed(const drawing *d, es_rgb colour, double on, double off, doubl
 
 /* The foot of a panel with its heights; labels at the ticks when there is room for them. */
 static void height_axis(const drawing *d, const panel *p, bool labels) {
-  double step = step_of(p->to_m - p->from_m, p->w / 55.0);
+  double step = es_round_step(p->to_m - p->from_m, p->w / 55.0);
   line(d, d->ink, 1.0, p->x, p->y, p->x + p->w, p->y);
   for (double at = step * ceil(p->from_m / step - 1e-9); at <= p->to_m + 1e-9 * step; at += step) {
     double x = across(p, at);
@@ -317,7 +311,7 @@ static void draw_area(const drawing *d, double y) {
   const es_height_chart *c = d->chart;
   double most = 0.0;
   for (size_t i = 0; i < c->n; i++) most = fmax(most, isnan(c->area_km2[i]) ? 0.0 : c->area_km2[i]);
-  double step = step_of(fmax(most, 1.0), 4.0);
+  double step = es_round_step(fmax(most, 1.0), 4.0);
   panel p = {
       COUNT_X, y, COUNT_W, AREA_H, c->height_m[0], c->height_m[c->n - 1], 0.0, step * ceil(fmax(most, 1.0) / step)};
   value_axis(d, &p, step, "Area covered, km\u00b2");
@@ -329,7 +323,7 @@ static void draw_area(const drawing *d, double y) {
 
 static void draw_counts(const drawing *d) {
   const es_height_chart *c = d->chart;
-  double step = fmax(1.0, step_of(fmax(c->n_listeners, 1.0), 5.0)), y = HEAD + 24.0 + COUNT_H;
+  double step = fmax(1.0, es_round_step(fmax(c->n_listeners, 1.0), 5.0)), y = HEAD + 24.0 + COUNT_H;
   panel p = {COUNT_X,
              y,
              COUNT_W,

@@ -50,12 +50,6 @@ static const es_map_step DIFFERENCE_STEPS[] = {
 
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
 
-static int class_above(const double *from, size_t n, double value) {
-  int k = 0;
-  while ((size_t)k < n && value >= from[k]) k++;
-  return k;
-}
-
 static int way_class(double value) {
   if (value == 0.0) return 0;
   if (value == ES_SURFACE) return 1 + ES_WAY_SURFACE;
@@ -64,23 +58,36 @@ static int way_class(double value) {
   return value == ES_SCATTER ? 1 + ES_WAY_SCATTER : -1;
 }
 
-/* The two arms mirror each other about "no change". */
-static int difference_class(double value_db) {
-  int steps = class_above(DIFFERENCE_FROM_DB, COUNT(DIFFERENCE_FROM_DB), fabs(value_db));
-  return value_db < 0.0 ? 3 - steps : 3 + steps;
+const double *es_map_limits(es_map_kind kind, size_t *n) {
+#define LIMITS(array) (*n = COUNT(array), array)
+  switch (kind) {
+  case ES_MAP_LEVEL: return LIMITS(LEVEL_FROM_DB);
+  case ES_MAP_HEARD: return LIMITS(HEARD_FROM_PERCENT);
+  case ES_MAP_LOSS: return LIMITS(LOSS_FROM_DB);
+  case ES_MAP_CLEARANCE: return LIMITS(CLEARANCE_FROM_ZONES);
+  case ES_MAP_DIFFERENCE: return LIMITS(DIFFERENCE_FROM_DB);
+  case ES_MAP_WAY: break;
+  }
+  *n = 0;
+  return NULL;
+#undef LIMITS
 }
 
+static int limits_reached(es_map_kind kind, double value) {
+  size_t n;
+  const double *from = es_map_limits(kind, &n);
+  int k = 0;
+  while ((size_t)k < n && value >= from[k]) k++;
+  return k;
+}
+
+/* The two arms of a difference mirror each other about "no change". */
 int es_map_class(es_map_kind kind, double value) {
   if (isnan(value)) return -1;
-  switch (kind) {
-  case ES_MAP_LEVEL: return class_above(LEVEL_FROM_DB, COUNT(LEVEL_FROM_DB), value);
-  case ES_MAP_HEARD: return class_above(HEARD_FROM_PERCENT, COUNT(HEARD_FROM_PERCENT), value);
-  case ES_MAP_WAY: return way_class(value);
-  case ES_MAP_LOSS: return class_above(LOSS_FROM_DB, COUNT(LOSS_FROM_DB), value);
-  case ES_MAP_CLEARANCE: return class_above(CLEARANCE_FROM_ZONES, COUNT(CLEARANCE_FROM_ZONES), value);
-  case ES_MAP_DIFFERENCE: return difference_class(value);
-  }
-  return -1;
+  if (kind == ES_MAP_WAY) return way_class(value);
+  if (kind != ES_MAP_DIFFERENCE) return limits_reached(kind, value);
+  int steps = limits_reached(kind, fabs(value));
+  return value < 0.0 ? 3 - steps : 3 + steps;
 }
 
 const es_map_step *es_map_steps(es_map_kind kind, size_t *n) {

@@ -46,6 +46,9 @@ int es_map_class(es_map_kind kind, double value);
 
 /* The classes of a kind from lowest to highest; *n of them. */
 const es_map_step *es_map_steps(es_map_kind kind, size_t *n);
+/* Least value of each class but the lowest; *n of them. NULL where classes have no order (ways). Of a difference: of its
+ * amount, the classes on both sides of "no change". */
+const double *es_map_limits(es_map_kind kind, size_t *n);
 const char *es_map_quantity(es_map_kind kind); /* heading of the key: "Share of the year heard" */
 
 /* How a class is drawn. bare: no fill, land and sea as they are. */

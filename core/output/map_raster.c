@@ -81,13 +81,22 @@ static char **cog_options(int threads) {
   return CSLSetNameValue(options, "NUM_THREADS", count);
 }
 
+/* Halves until one tile holds it all, as the driver would make them: but from a file of their own, written for nothing. */
+static bool add_overviews(GDALDatasetH memory, const es_frame *f) {
+  enum { TILE = 512, MOST = 16 };
+  int halves[MOST], n = 0;
+  for (int by = 2; n < MOST && (f->cols > TILE * (by / 2) || f->rows > TILE * (by / 2)); by *= 2) halves[n++] = by;
+  return n == 0 || GDALBuildOverviews(memory, "NEAREST", n, halves, 0, NULL, NULL, NULL) == CE_None;
+}
+
 static bool write_file(const char *path, const layer *l) {
   GDALAllRegister();
   GDALDriverH driver = GDALGetDriverByName("COG");
   GDALDatasetH memory = driver != NULL ? in_memory(l) : NULL;
   if (memory == NULL) return false;
   char **options = cog_options(l->threads);
-  GDALDatasetH file = GDALCreateCopy(driver, path, memory, FALSE, options, NULL, NULL);
+  GDALDatasetH file =
+      add_overviews(memory, l->frame) ? GDALCreateCopy(driver, path, memory, FALSE, options, NULL, NULL) : NULL;
   CSLDestroy(options);
   bool ok = file != NULL;
   if (ok) {

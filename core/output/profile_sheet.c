@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/units.h"
 #include "output/labels.h"
 #include "output/png_file.h"
 #include "output/profile_panel.h"
@@ -60,18 +61,10 @@ static void height_axis(const drawing *d, const es_profile_panel *p) {
   }
 }
 
-static double round_step(double range, double most) {
-  double power = pow(10.0, floor(log10(range / most)));
-  static const double STEPS[] = {1.0, 2.0, 5.0};
-  for (int k = 0; k < 3; k++)
-    if (range / (STEPS[k] * power) <= most) return STEPS[k] * power;
-  return 10.0 * power;
-}
-
 static void main_distances(const drawing *d) {
   const es_profile_panel *p = &d->main;
   bool km = p->to_m >= 3000.0;
-  double unit = km ? 1000.0 : 1.0, step = round_step(p->to_m, 8.0), foot = p->y + p->height;
+  double unit = km ? 1000.0 : 1.0, step = es_round_step(p->to_m, 8.0), foot = p->y + p->height;
   char text[40];
   line(d, p->x, foot, p->x + p->width, foot, d->ink, 1.2);
   for (double m = 0.0; m <= p->to_m + 0.5; m += step) {

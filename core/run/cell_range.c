@@ -79,6 +79,15 @@ static double need_of(const es_setup *setup) {
   return mode != NULL ? mode->snr_2500_db : NAN;
 }
 
+/* Of layers on the disk all are in use here. */
+enum { CELLS_AT_A_TIME = 1 << 18 };
+
+static void rest(const es_map_layers *l, const es_cell_range *range) {
+  es_map_layers_rest(l);
+  es_large_rest(range->low_percent);
+  es_large_rest(range->high_percent);
+}
+
 int32_t es_cell_range_make(const es_setup *setup, const es_map_cells *cells, const es_map_layers *l, es_cell_range *out,
                            es_error *err) {
   out->low_percent = es_map_layer_create(setup, l->n_cells);
@@ -96,7 +105,9 @@ int32_t es_cell_range_make(const es_setup *setup, const es_map_cells *cells, con
     }
     out->low_percent[c] = (float)low;
     out->high_percent[c] = (float)high;
+    if (c % CELLS_AT_A_TIME == CELLS_AT_A_TIME - 1) rest(l, out);
   }
+  rest(l, out);
   return 0;
 }
 

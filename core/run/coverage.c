@@ -18,6 +18,7 @@ static const double SNR_LOW_DB = -150.0, SNR_STEP_DB = 0.5;
 typedef struct tally {
   es_patch *patch;
   uint32_t snr[SNR_BINS], heard[HEARD_BINS];
+  double cell_share; /* of a square, that one cell covers */
 } tally;
 
 static void take(tally *t, double snr, double heard, bool covered) {
@@ -90,7 +91,13 @@ static int square_number(es_lonlat at) {
 
 static es_patch empty_patch(void) { return (es_patch){.best_snr_db = NAN, .median_snr_db = NAN, .median_heard = NAN}; }
 
-static int32_t square_add(squares *s, int number, es_lonlat at) {
+/* Area of a square on the sphere, m2. */
+static double square_area(es_lonlat at) {
+  double south = floor(at.lat_deg), r = ES_EARTH_KM * 1e3;
+  return r * r * es_rad(2.0) * (sin(es_rad(south + 1.0)) - sin(es_rad(south)));
+}
+
+static int32_t square_add(squares *s, int number, es_lonlat at, double cell_m) {
   es_coverage *out = s->out;
   es_square *grown = realloc(out->squares, (out->n_squares + 1) * sizeof *grown);
   if (grown != NULL) out->squares = grown;
@@ -103,14 +110,9 @@ static int32_t square_add(squares *s, int number, es_lonlat at) {
   es_locator_format(at, 4, locator, NULL);
   memcpy(square->locator, locator, 4);
   memset(&s->tallies[out->n_squares], 0, sizeof *s->tallies);
+  s->tallies[out->n_squares].cell_share = cell_m * cell_m / square_area(at);
   s->index[number] = (int32_t)out->n_squares++;
   return 0;
-}
-
-/* Area of a square on the sphere, m2. */
-static double square_area(es_lonlat at) {
-  double south = floor(at.lat_deg), r = ES_EARTH_KM * 1e3;
-  return r * r * es_rad(2.0) * (sin(es_rad(south + 1.0)) - sin(es_rad(south)));
 }
 
 static int by_locator(const void *a, const void *b) {
@@ -153,10 +155,10 @@ static int32_t take_cell(pass *p, int col, int row) {
   if (dist > f->radius_m) return 0;
   es_lonlat at = mesh_at(&p->mesh, col, row);
   int number = square_number(at);
-  if (p->squares.index[number] < 0 && square_add(&p->squares, number, at) != 0) return ES_E_MEMORY;
+  if (p->squares.index[number] < 0 && square_add(&p->squares, number, at, f->cell_m) != 0) return ES_E_MEMORY;
   size_t square = (size_t)p->squares.index[number];
   p->squares.tallies[square].patch = &p->squares.out->squares[square].is;
-  p->squares.out->squares[square].inside += f->cell_m * f->cell_m / square_area(at);
+  p->squares.out->squares[square].inside += p->squares.tallies[square].cell_share;
   bool sea = p->cells->zone[i] == ES_ZONE_SEA;
   tally *of[4] = {&p->all, sector_of(p, dx, dy, dist), &p->squares.tallies[square], sea ? NULL : &p->land};
   double snr = p->snr_db[i], heard = p->layers->heard_percent != NULL ? p->layers->heard_percent[i] : NAN;

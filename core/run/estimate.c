@@ -8,13 +8,12 @@
 /* What a bare run of the program takes: libraries, fonts, coordinate tables. Seen on Debian 12. */
 static const size_t PROGRAM_BYTES = 60u << 20;
 /* A sheet of 1600 x 1212 pixels while it is drawn and written: its surface and the fields under the map. */
-static const size_t SHEET_BYTES = 40u << 20;
-/* A raster of one layer while it is written: GDAL's cache of its tiles and overviews, and the most of it that was seen. */
-static const double RASTER_BYTES_A_CELL = 12.0, RASTER_BYTES = 90e6;
+static const size_t SHEET_BYTES = 25u << 20;
+/* A layer while it is written as a raster: its overviews, 1/4 + 1/16 + ... of its floats. */
+static const double RASTER_BYTES_A_CELL = 4.0 / 3.0;
 /* What a worker holds of its rays, for each ring of cells and percentage of time. */
 static const double RAY_BYTES_A_RING = 6e3, RAY_BYTES_A_PERCENT = 2e3;
-/* Rows of one layer in a file that a worker touches at a time: two pages of each. */
-static const double PAGES_BYTES_A_ROW = 8192.0;
+
 static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
 
 /* Layers that wait for another scenario's, to be compared with them, and the difference in the making: three of leaves, and
@@ -30,14 +29,12 @@ static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
   double percents = setup->timed ? (double)(ES_YEAR_STEPS + setup->job->n_time_percent) : 1.0;
   double layers = layer * (double)es_map_layer_count(setup), waiting = layer * waiting_layers(setup);
   waiting += (double)es_map_passes_of(setup, (size_t)cells).most_bytes;
-  double raster = fmin(RASTER_BYTES_A_CELL * cells, RASTER_BYTES);
+  double raster = RASTER_BYTES_A_CELL * cells;
   double rays = threads * 0.5 * rows * (RAY_BYTES_A_RING + RAY_BYTES_A_PERCENT * percents);
-  double pages = fmin(threads * rows * PAGES_BYTES_A_ROW, layer);
-  bool on_disk = setup->scratch != NULL;
+  bool on_disk = setup->scratch != NULL; /* one layer at a time is in use then, by whoever fills or writes it */
   out->disk_bytes = on_disk ? (size_t)layers : 0;
   out->map_bytes =
-      (size_t)(cells * (sizeof(float) + 1.0) + waiting + (on_disk ? pages + layer : layers) + rays + raster) +
-      SHEET_BYTES;
+      (size_t)(cells * (sizeof(float) + 1.0) + waiting + (on_disk ? layer : layers) + rays + raster) + SHEET_BYTES;
 }
 
 void es_estimate_bytes(const es_setup *setup, int threads, es_estimate *out) {

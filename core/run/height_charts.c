@@ -8,7 +8,6 @@
 #include "output/output.h"
 #include "run/heights.h"
 
-static const double GAIN_DB = 1.0; /* less is no gain */
 enum { LINES = 3, TEXT = 256 };
 
 typedef struct charts {
@@ -32,7 +31,7 @@ static const char *gain_text(const charts *c, double gain_db, double knee_m) {
   if (text == NULL) return "";
   if (isnan(gain_db))
     snprintf(text, TEXT, "no answer");
-  else if (gain_db < GAIN_DB)
+  else if (gain_db < es_noticed_db)
     snprintf(text, TEXT, "no gain");
   else
     snprintf(text, TEXT, "+%.0f\u00a0dB to %g\u00a0m", gain_db, knee_m);
@@ -97,7 +96,7 @@ static es_height_box *boxes_of(const charts *c, const char **left_out) {
   for (size_t l = 0; l < n; l++) boxes[l] = all[l].box;
   double most = n > ES_HEIGHT_BOXES ? all[ES_HEIGHT_BOXES].gain_db : NAN;
   if (n > ES_HEIGHT_BOXES) rest = n - ES_HEIGHT_BOXES;
-  if (rest > 0 && most >= GAIN_DB)
+  if (rest > 0 && most >= es_noticed_db)
     snprintf(text, TEXT, "and %zu who gain %.0f\u00a0dB or less: heights-listeners.csv", rest, ceil(most));
   else if (rest > 0)
     snprintf(text, TEXT, "and %zu who gain less than 1\u00a0dB", rest);

@@ -11,7 +11,7 @@
 #include "run/ranking.h"
 #include "station/beacon_chain.h"
 
-static const double SAME_DB = 1.0; /* a change that nobody notices */
+const double es_noticed_db = 1.0;
 
 /* --- groups ---------------------------------------------------------------------------------------------------------------- */
 
@@ -25,12 +25,12 @@ static double median_snr(const es_percentages *p, const es_listener_answers *ans
   return a->status == ES_OK ? a->snr_db[p->median] : NAN;
 }
 
-/* Nobody changes by more than SAME_DB from height i to any greater one. */
+/* Nobody changes by more than es_noticed_db from height i to any greater one. */
 static bool settled(const es_height_group *g, const es_percentages *p, const es_listener_answers *answers, size_t i) {
   for (size_t l = 0; l < answers->n_listeners; l++) {
     double here = median_snr(p, answers, g->scenarios[i], l);
     for (size_t j = i + 1; j < g->n; j++)
-      if (fabs(median_snr(p, answers, g->scenarios[j], l) - here) > SAME_DB) return false;
+      if (fabs(median_snr(p, answers, g->scenarios[j], l) - here) > es_noticed_db) return false;
   }
   return true;
 }
@@ -119,7 +119,7 @@ size_t es_height_knee(const es_height_group *g, const es_percentages *p, const e
   double best = -INFINITY;
   for (size_t i = 0; i < g->n; i++) best = fmax(best, median_snr(p, answers, g->scenarios[i], listener));
   for (size_t i = 0; i < g->n; i++)
-    if (median_snr(p, answers, g->scenarios[i], listener) >= best - SAME_DB) return i;
+    if (median_snr(p, answers, g->scenarios[i], listener) >= best - es_noticed_db) return i;
   return g->n;
 }
 
@@ -235,47 +235,49 @@ static double snr_at(const writer *w, const es_path_answer *a, double percent) {
   return es_snr_at(w->percents->value, a->snr_db, a->n, percent);
 }
 
+static const es_field LISTENER_FIELDS[] = {{"name", ES_FIELD_TEXT, 0},
+                                           {"scenario", ES_FIELD_TEXT, 0},
+                                           {"height_m", ES_FIELD_NUMBER, 1},
+                                           {"snr_2500hz_db_p50", ES_FIELD_NUMBER, 2},
+                                           {"snr_2500hz_db_p90", ES_FIELD_NUMBER, 2},
+                                           {"heard_percent", ES_FIELD_NUMBER, 2},
+                                           {"gain_over_lowest_db", ES_FIELD_NUMBER, 2},
+                                           {"knee", ES_FIELD_TEXT, 0},
+                                           {"snr_2500hz_db_p10", ES_FIELD_NUMBER, 2},
+                                           {"gain_db_per_m", ES_FIELD_NUMBER, 3}};
+enum { LISTENER_COLUMNS = sizeof LISTENER_FIELDS / sizeof *LISTENER_FIELDS };
+
+/* One listener at one height of a group. */
+static void fill_listener(const writer *w, const es_height_group *g, size_t listener, size_t i, es_cell *row) {
+  const es_scenario *all = w->setup->job->scenarios, *s = &all[g->scenarios[i]];
+  const es_path_answer *a = es_listener_answer(w->answers, g->scenarios[i], listener);
+  size_t below = g->scenarios[i > 0 ? i - 1 : 0];
+  double snr = median_snr(w->percents, w->answers, g->scenarios[i], listener);
+  double lowest = median_snr(w->percents, w->answers, g->scenarios[0], listener);
+  double before = median_snr(w->percents, w->answers, below, listener);
+  double step_m = i > 0 ? s->height_m - all[below].height_m : NAN;
+  bool knee = es_height_knee(g, w->percents, w->answers, listener) == i;
+  const es_cell of[LISTENER_COLUMNS] = {{w->setup->job->listeners.items[listener].name, NAN},
+                                        {s->name, NAN},
+                                        {NULL, s->height_m},
+                                        {NULL, snr},
+                                        {NULL, snr_at(w, a, 90.0)},
+                                        {NULL, a->heard_percent},
+                                        {NULL, snr - lowest},
+                                        {knee ? "yes" : "", NAN},
+                                        {NULL, snr_at(w, a, 10.0)},
+                                        {NULL, (snr - before) / step_m}};
+  memcpy(row, of, sizeof of);
+}
+
 static int32_t write_listeners(const writer *w, const char *path, es_error *err) {
-  static const es_field fields[] = {{"name", ES_FIELD_TEXT, 0},
-                                    {"scenario", ES_FIELD_TEXT, 0},
-                                    {"height_m", ES_FIELD_NUMBER, 1},
-                                    {"snr_2500hz_db_p50", ES_FIELD_NUMBER, 2},
-                                    {"snr_2500hz_db_p90", ES_FIELD_NUMBER, 2},
-                                    {"heard_percent", ES_FIELD_NUMBER, 2},
-                                    {"gain_over_lowest_db", ES_FIELD_NUMBER, 2},
-                                    {"knee", ES_FIELD_TEXT, 0},
-                                    {"snr_2500hz_db_p10", ES_FIELD_NUMBER, 2},
-                                    {"gain_db_per_m", ES_FIELD_NUMBER, 3}};
-  enum { N = sizeof fields / sizeof *fields };
   size_t n_rows = rows_of(w->heights) * w->answers->n_listeners;
-  es_cell *cells = calloc(n_rows * N + 1, sizeof *cells), *row = cells;
+  es_cell *cells = calloc(n_rows * LISTENER_COLUMNS + 1, sizeof *cells), *row = cells;
   if (cells == NULL) return es_fail(err, ES_E_MEMORY, "out of memory");
   for (size_t l = 0; l < w->answers->n_listeners; l++)
-    for (size_t g = 0; g < w->heights->n_groups; g++) {
-      const es_height_group *group = &w->heights->groups[g];
-      size_t knee = es_height_knee(group, w->percents, w->answers, l);
-      double lowest = median_snr(w->percents, w->answers, group->scenarios[0], l);
-      for (size_t i = 0; i < group->n; i++, row += N) {
-        const es_scenario *s = &w->setup->job->scenarios[group->scenarios[i]];
-        const es_path_answer *a = es_listener_answer(w->answers, group->scenarios[i], l);
-        double snr = median_snr(w->percents, w->answers, group->scenarios[i], l);
-        double p90 = snr_at(w, a, 90.0), p10 = snr_at(w, a, 10.0);
-        double before = i > 0 ? median_snr(w->percents, w->answers, group->scenarios[i - 1], l) : NAN;
-        double step_m = i > 0 ? s->height_m - w->setup->job->scenarios[group->scenarios[i - 1]].height_m : NAN;
-        const es_cell of[N] = {{w->setup->job->listeners.items[l].name, NAN},
-                               {s->name, NAN},
-                               {NULL, s->height_m},
-                               {NULL, snr},
-                               {NULL, p90},
-                               {NULL, a->heard_percent},
-                               {NULL, snr - lowest},
-                               {i == knee ? "yes" : "", NAN},
-                               {NULL, p10},
-                               {NULL, (snr - before) / step_m}};
-        memcpy(row, of, sizeof of);
-      }
-    }
-  int32_t status = es_csv_write(path, fields, N, cells, n_rows, err);
+    for (const es_height_group *g = w->heights->groups; g < w->heights->groups + w->heights->n_groups; g++)
+      for (size_t i = 0; i < g->n; i++, row += LISTENER_COLUMNS) fill_listener(w, g, l, i, row);
+  int32_t status = es_csv_write(path, LISTENER_FIELDS, LISTENER_COLUMNS, cells, n_rows, err);
   free(cells);
   return status;
 }
@@ -328,7 +330,7 @@ static int32_t write_json(const writer *w, const char *path, es_error *err) {
   json_t *list = json_array();
   for (size_t g = 0; g < w->heights->n_groups; g++)
     json_array_append_new(list, group_record(w, &w->heights->groups[g]));
-  json_t *record = json_pack("{s:f,s:o}", "same_db", SAME_DB, "groups", list);
+  json_t *record = json_pack("{s:f,s:o}", "same_db", es_noticed_db, "groups", list);
   int32_t status = record != NULL ? es_json_write(path, record, err) : es_fail(err, ES_E_MEMORY, "out of memory");
   json_decref(record);
   return status;

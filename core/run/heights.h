@@ -26,6 +26,9 @@ typedef struct es_heights {
   es_arena *arena;
 } es_heights;
 
+/* A change below this nobody notices (common practice, no source). */
+extern const double es_noticed_db;
+
 /* Groups of at least two heights; none: n_groups 0. */
 int32_t es_heights_make(const es_setup *setup, const es_percentages *percents, const es_listener_answers *answers,
                         es_heights *out, es_error *err);

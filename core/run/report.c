@@ -194,6 +194,20 @@ static json_t *steps_record(const es_palette *palette, es_map_kind kind) {
   return list;
 }
 
+static json_t *limits_record(es_map_kind kind) {
+  size_t n;
+  const double *from = es_map_limits(kind, &n);
+  json_t *list = json_array();
+  for (size_t i = 0; i < n; i++) json_array_append_new(list, json_real(from[i]));
+  return list;
+}
+
+/* Where the steps of kinds that have an order begin: the page sorts values into them. */
+static json_t *all_limits(void) {
+  return json_pack("{s:o,s:o,s:o}", "heard", limits_record(ES_MAP_HEARD), "level", limits_record(ES_MAP_LEVEL),
+                   "difference", limits_record(ES_MAP_DIFFERENCE));
+}
+
 static json_t *all_steps(es_error *err) {
   es_palette palette;
   if (es_palette_load(&palette, err) != 0) return NULL;
@@ -396,6 +410,7 @@ static json_t *gather(es_report_book *book, json_t *inputs, const char *folder, 
   json_object_set_new(data, "shown_first", json_integer((json_int_t)v->shown));
   json_object_set_new(data, "beacon", beacon_record(&shown_setup(v)->job->beacon));
   json_object_set_new(data, "steps", steps);
+  json_object_set_new(data, "limits", all_limits());
   json_object_set_new(data, "answer", es_report_answer(v));
   json_object_set_new(data, "cautions", es_report_cautions(v));
   json_object_set_new(data, "counts", count_list(v));

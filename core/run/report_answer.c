@@ -8,7 +8,6 @@
 #include "run/report_parts.h"
 #include "run/year.h"
 
-static const double FEW_DB = 1.0; /* less than this nobody notices */
 enum { TEXT = 1024, MOST_NAMES = 4 };
 
 /* --- small tools ------------------------------------------------------------------------------------------------------------- */
@@ -108,7 +107,7 @@ static void leaf_fact(const es_report_view *v, json_t *facts) {
   if (leaf == SIZE_MAX || bare == SIZE_MAX) return;
   for (size_t l = 0; l < v->answers->n_listeners; l++) {
     double cost = leaf_cost_db(v, leaf, bare, l);
-    n += cost > FEW_DB;
+    n += cost > es_noticed_db;
     if (cost > leaf_cost_db(v, leaf, bare, worst) || isnan(leaf_cost_db(v, leaf, bare, worst))) worst = l;
   }
   char bold[64];

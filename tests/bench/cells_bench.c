@@ -3,7 +3,9 @@
  *   cells_bench JOB.yaml MODELS_DIR CELLS
  *
  * Prints `map_ns N` and `own_ns N`, processor time a cell either way, and the differences of the losses at the median:
- * `mean_db`, `p95_db`, `max_db`.                                                                                        */
+ * `mean_db`, `bias_db`, `p95_db`, `max_db`. A listener's profile has a sample in every step of the elevation, which passes
+ * over the tops of crests that stand between two samples; so the same is told against profiles of a third of that step
+ * (`fine_...`), and of those against the listener's own (`step_...`): the part of the difference that is the yardstick's. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -45,22 +47,54 @@ static double own_loss(bench *b, const es_job *job, int col, int row) {
   return answer.status == ES_OK ? answer.basic_db[b->percents.median] : NAN;
 }
 
-static void compare(bench *b, const es_job *job, size_t cells) {
-  double *off = calloc(cells, sizeof *off), sum = 0.0, begin = cpu_s();
-  size_t n = 0, cols = (size_t)b->setup.frame.cols, all = cols * (size_t)b->setup.frame.rows, layer = 0;
+/* Differences: mean of the magnitudes, mean, 95 %, largest. */
+static void print_differences(const char *what, const double *a, const double *b, size_t n) {
+  double *off = calloc(n + 1, sizeof *off), sum = 0.0, bias = 0.0;
+  size_t known = 0;
+  for (size_t i = 0; off != NULL && i < n; i++) {
+    if (isnan(a[i] - b[i])) continue;
+    bias += a[i] - b[i];
+    sum += off[known++] = fabs(a[i] - b[i]);
+  }
+  if (off != NULL) qsort(off, known, sizeof *off, rising);
+  if (off != NULL && known > 0)
+    printf("%smean_db %.4f\n%sbias_db %.4f\n%sp95_db %.3f\n%smax_db %.2f\n", what, sum / (double)known, what,
+           bias / (double)known, what, off[known * 95 / 100], what, off[known - 1]);
+  free(off);
+}
+
+/* Cells taken at random, by the map and by profiles with so many samples in each step of the elevation. */
+static void take_own(bench *b, const es_job *job, size_t cells, double parts, double *own) {
+  size_t cols = (size_t)b->setup.frame.cols, all = cols * (size_t)b->setup.frame.rows;
+  double step_m = b->setup.facts.step_m;
+  b->setup.facts.step_m /= parts;
+  for (size_t i = 0; i < cells; i++) {
+    size_t at = (size_t)((i * 2654435761u + 12345u) % all);
+    own[i] = own_loss(b, job, (int)(at % cols), (int)(at / cols));
+  }
+  b->setup.facts.step_m = step_m;
+}
+
+static void take_map(const bench *b, size_t cells, double *map) {
+  size_t all = (size_t)b->setup.frame.cols * (size_t)b->setup.frame.rows, layer = 0;
   for (size_t l = 0; l < b->layers.n_percent; l++)
     if (b->layers.percent[l] == 50.0) layer = l;
-  for (size_t i = 0; off != NULL && i < cells; i++) {
-    size_t at = (size_t)((i * 2654435761u + 12345u) % all);
-    double own = own_loss(b, job, (int)(at % cols), (int)(at / cols)),
-           off_db = own - (double)b->layers.loss_db[layer][at];
-    if (!isnan(off_db)) off[n++] = fabs(off_db);
-  }
+  for (size_t i = 0; i < cells; i++)
+    map[i] = (double)b->layers.loss_db[layer][(size_t)((i * 2654435761u + 12345u) % all)];
+}
+
+static void compare(bench *b, const es_job *job, size_t cells) {
+  double *map = calloc(3 * cells + 1, sizeof *map), *own = map + cells, *fine = own + cells;
+  if (map == NULL) return;
+  take_map(b, cells, map);
+  double begin = cpu_s();
+  take_own(b, job, cells, 1.0, own);
   printf("own_ns %.0f\n", 1e9 * (cpu_s() - begin) / (double)cells);
-  qsort(off, n, sizeof *off, rising);
-  for (size_t i = 0; i < n; i++) sum += off[i];
-  if (n > 0) printf("mean_db %.4f\np95_db %.3f\nmax_db %.2f\n", sum / (double)n, off[n * 95 / 100], off[n - 1]);
-  free(off);
+  take_own(b, job, cells, 3.0, fine);
+  print_differences("", map, own, cells);
+  print_differences("fine_", map, fine, cells);
+  print_differences("step_", own, fine, cells);
+  free(map);
 }
 
 int main(int argc, char **argv) {

@@ -10,10 +10,11 @@ cat >"$work/job.yaml" <<JOB
 beacon: {name: Skarn Head, position: [-36.1234, 46.5678], frequency_mhz: 10368.875, antenna: {gain_dbi: 10, height_m: 18}, power: {at_amplifier_dbm: 27}}
 ground: {elevation: $here/terrain-samples/elevation, mask: $here/terrain-samples/land.geojson, vertical_datum: invented}
 climate: {delta_n_median: 40}
-chain: diffraction
+chain: whole-year
+models: [free-space, diffraction]
 time_percent: [1, 2, 5, 10, 20, 50, 90]
 vary: {power_dbm: [20, 30]}
-map: {radius_km: 35, cell_m: 70, receiver: {height_m: 10}}
+map: {radius_km: 35, cell_m: 90, receiver: {height_m: 10}}
 JOB
 told() { # megabytes that check tells with these options
   expect 0 "$earshot" check "$work/job.yaml" --quiet "$@" </dev/null

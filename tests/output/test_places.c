@@ -147,6 +147,58 @@ static void within_the_globe(OGRLayerH layer) {
     assert_true(OGR_G_IsValid(OGR_F_GetGeometryRef(row)));
 }
 
+/* The level whose polygon holds a place, -1: none. */
+static int level_holding(OGRLayerH layer, es_lonlat at) {
+  int held = -1;
+  OGRGeometryH point = OGR_G_CreateGeometry(wkbPoint);
+  OGR_G_SetPoint_2D(point, 0, at.lon_deg, at.lat_deg);
+  OGR_L_ResetReading(layer);
+  for (OGRFeatureH row; (row = OGR_L_GetNextFeature(layer)) != NULL; OGR_F_Destroy(row)) {
+    if (!OGR_G_Contains(OGR_F_GetGeometryRef(row), point)) continue;
+    assert_int_equal(held, -1); /* one polygon holds a cell */
+    held = OGR_F_GetFieldAsInteger(row, 0) - 1;
+  }
+  OGR_G_DestroyGeometry(point);
+  return held;
+}
+
+/* The middle of every so many-th cell lies in the polygon of its own level, or in none: of values without any order, holes and
+ * corners that touch among them; and along the straight borders of a map 600 km wide, which bend on the globe by 14 cells. */
+static void cells_lie_in_their_polygons(void **state) {
+  static const struct {
+    double radius_m;
+    int cells, every;
+    bool noise;
+  } maps[] = {{15000, 31, 1, true}, {300000, 1201, 240, false}};
+  for (size_t m = 0; m < 2; m++) {
+    char *path = scratch_path(state, "n.gpkg");
+    island i = island_make((es_lonlat){-36.1, 46.5}, maps[m].radius_m, maps[m].cells, ES_MAP_LEVEL, 3, 7);
+    int cols = i.frame.cols, rows = i.frame.rows;
+    for (int k = 0; k < cols * rows; k++) {
+      int noise = (int)((unsigned)k * 2654435761u >> 27); /* 0 to 31 */
+      i.values[k] = !maps[m].noise ? 10.0f : noise < 6 ? NAN : (float)(noise * 2 - 40);
+    }
+    give_plane(&i);
+    es_error err = {0};
+    assert_int_equal(es_contours_write(path, &i.frame, i.values, LEVELS, 3, &err), 0);
+    GDALDatasetH file = open_vector(path);
+    OGRLayerH layer = GDALDatasetGetLayerByName(file, "coverage");
+    within_the_globe(layer);
+    for (int row = 0; row < rows; row += maps[m].every)
+      for (int col = 0; col < cols; col += maps[m].every) {
+        double dx, dy, value = i.values[row * cols + col];
+        int wanted = value >= 6.0 ? 2 : value >= -15.0 ? 1 : value >= -24.0 ? 0 : -1;
+        es_frame_cell(&i.frame, col, row, &dx, &dy);
+        int held = level_holding(layer, es_frame_place(&i.frame, dx, dy));
+        if (held != wanted) fail_msg("cell %d, %d of %g dB lies in level %d", col, row, value, held);
+      }
+    GDALClose(file);
+    free_plane(&i);
+    island_free(&i);
+    free(path);
+  }
+}
+
 /* A disc of voice about the beacon, across 180 degrees and around a pole: places in it lie in a polygon, others do not. */
 static void contours_go_round_the_globe(void **state) {
   for (int h = 0; h < HARD; h++) {
@@ -339,6 +391,7 @@ int main(void) {
       cmocka_unit_test_setup_teardown(geojson_reads_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(lines_read_back, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(contours_hold_their_cells, scratch_make, scratch_remove),
+      cmocka_unit_test_setup_teardown(cells_lie_in_their_polygons, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(contours_go_round_the_globe, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(overlay_covers_the_radius, scratch_make, scratch_remove),
       cmocka_unit_test_setup_teardown(classes_read_back, scratch_make, scratch_remove),

@@ -5,7 +5,7 @@
 #   sh tests/radial/mutations.sh [CC]
 #
 # Takes about a minute. Exit status 1 when a mutation survives or no longer applies. Last run, gcc 12:
-# all 39 caught.
+# all 44 caught.
 set -eu
 cc=${1:-cc}
 root=$(cd "$(dirname "$0")/../.." && pwd)
@@ -15,7 +15,7 @@ survived=0
 
 build_and_run() { # folder; 0 when the tests pass
   (cd "$1" &&
-    core="core/base/arena.c core/radial/fan.c core/radial/geometry.c core/radial/kernel.c core/radial/line.c core/radial/sweep.c core/radial/tangents.c core/radial/zones.c" &&
+    core="core/base/arena.c core/radial/fan.c core/radial/geometry.c core/radial/kernel.c core/radial/line.c core/radial/outline.c core/radial/sweep.c core/radial/tangents.c core/radial/zones.c" &&
     for test in "test_sweep.c tests/radial/plain.c tests/radial/families.c plugins/common/delta_bullington.c plugins/common/delta_bullington_all.c plugins/common/delta_bullington_kernel.c" test_line.c test_fan.c; do
       # shellcheck disable=SC2086
       $cc -O1 -std=gnu11 -D_GNU_SOURCE -fno-math-errno -ffp-contract=off -Icore -Icore/include -Iplugins -Itests -w \
@@ -42,27 +42,32 @@ mutate() { # what it is, file, sed expression
   esac
 }
 
-T=core/radial/tangents.c S=core/radial/sweep.c G=core/radial/geometry.c H=core/radial/hull.h L=core/radial/line.c Z=core/radial/zones.c
+T=core/radial/tangents.c S=core/radial/sweep.c C=core/radial/crest.h M=core/radial/smooth.h O=core/radial/outline.c G=core/radial/geometry.c H=core/radial/hull.h L=core/radial/line.c Z=core/radial/zones.c
 F=core/radial/fan.c D=plugins/common/delta_bullington.c A=plugins/common/delta_bullington_kernel.c
 
-mutate "no scan of the edges beside the valley" $S 's/^    scan_edge(s, l, v, v.*/    ;/'
-mutate "only the edge after the valley is scanned" $S 's/^    scan_edge(s, l, v, v, .*/    ;/'
-mutate "only the edge before the valley is scanned" $S 's/^    scan_edge(s, l, v, v + 1, .*/    ;/'
-mutate "the valley is walked to the right only" $S '/t > 0 && (next = clear_v2/d'
-mutate "the scan starts a sample late" $S 's/from - margin) + 1;/from - margin) + 3;/'
-mutate "blocks passed over by their worst end" $S 's/v2 \* x_last \* (l->dist - x_first)/v2 * x_first * (l->dist - x_last)/'
-mutate "blocks measured where the line is highest" $S 's/l->slope > 0.0 ? x_first : x_last/l->slope > 0.0 ? x_last : x_first/'
-mutate "the top of a block is its first sample" $S 's/top = g\[i\] > top ? g\[i\] : top/top = top/'
+mutate "no scan of the edges beside the valley" $C 's/^    es_crest_scan_edge(c, l, v, v.*/    ;/'
+mutate "only the edge after the valley is scanned" $C 's/^    es_crest_scan_edge(c, l, v, v, .*/    ;/'
+mutate "only the edge before the valley is scanned" $C 's/^    es_crest_scan_edge(c, l, v, v + 1, .*/    ;/'
+mutate "the valley is walked to the right only" $C '/t > 0 && (next = es_crest_v2/d'
+mutate "the scan starts a sample late" $C 's/from - margin) + 1;/from - margin) + 3;/'
+mutate "blocks passed over by their worst end" $C 's/v2 \* x_last \* (l->dist - x_first)/v2 * x_first * (l->dist - x_last)/'
+mutate "blocks measured where the line is highest" $C 's/l->slope > 0.0 ? x_first : x_last/l->slope > 0.0 ? x_last : x_first/'
+mutate "the top of a block is its first sample" $C 's/top = g\[i\] > top ? g\[i\] : top/top = top/'
 mutate "|C| for C on the actual profile" $T 's/0.5e-3 \* curvature_per_km\[c + i\]/0.5e-3 * fabs(curvature_per_km[c + i])/'
-mutate "a horizon is taken from the first of its ties" $S 's/s->seen\[i\] >= s->tx_slope/s->seen[i] > s->tx_slope/'
-mutate "the receiver's own bulge is left out" $S 's/antenna_m - k\[c\] \* dist \* dist/antenna_m/'
+mutate "a horizon is taken from the first of its ties" $S 's/s->seen\[i\] >= s->rise.slope/s->seen[i] > s->rise.slope/'
+mutate "the receiver's own bulge is left out" $S 's/h_rx - s->crest.k \* dist \* dist/h_rx/'
+mutate "outlines: a horizon from the last but one vertex" $H 's/>= (h->y\[t + k - 1\] - y) \* h->x\[t + k\]/> 1.0001 * (h->y[t + k - 1] - y) * h->x[t + k]/'
+mutate "outlines: made from one that bends less" $O 's/is->crest.k >= k \&\&/is->crest.k <= k \&\&/'
+mutate "outlines: the receiver's own bulge is left out" $O 's/h_rx - c->k \* o->dist_m \* o->dist_m/h_rx/'
+mutate "outlines: another receiver on the line is taken for the same" $O 's/ \&\& o->last == last \&\& o->dist_m == dist_m//'
+mutate "outlines: the fit begins in the middle" $O 's/es_fit_to(&o->fit/es_fit_to(\&(es_fit){.i = o->last \/ 2}/'
 mutate "canopy to the very ends" $T 's/bool bare = .*/bool bare = x < 0.0;/'
 mutate "the hull keeps hollows" $H 's/size_t b = a \& .*/size_t b = 0;/; s/, b = a \& (size_t)es_hull_reaches(h, top - 1, x, y)/, b = 0/; s/while (hidden == ES_HULL_AT_ONCE)/while (0)/'
 mutate "the tangent stops one vertex early" $H 's/at + __builtin_popcount(answers) - 1)/at + (__builtin_popcount(answers) > 1 ? __builtin_popcount(answers) - 2 : 0))/'
-mutate "no obstruction terms" $S 's/if (o->height_m > 0.0)/if (0)/'
-mutate "obstruction shares swapped" $S 's/tx -= share \* o->from_tx/tx -= share * o->from_rx/'
-mutate "smooth earth not held to the ground" $S 's/smooth_tx\[r\] = lower(tx, h0)/smooth_tx[r] = tx/'
-mutate "the last half segment is left out of the fit" $S '/fit_segment(&v1, &v2, line->dist_m\[last\]/d'
+mutate "no obstruction terms" $M 's/if (o->height_m > 0.0)/if (0)/'
+mutate "obstruction shares swapped" $M 's/fit.tx -= share \* o->from_tx/fit.tx -= share * o->from_rx/'
+mutate "smooth earth not held to the ground" $M 's/smooth_tx\[r\] = es_smooth_lower(fit.tx, h0)/smooth_tx[r] = fit.tx/'
+mutate "the last half segment is left out of the fit" $M '/es_fit_segment(&v1, &v2, x\[last\]/d'
 mutate "roughness between the wrong horizons" $G 's/to = t->los\[r\] ? hull->clear_at : hull->rx_at;/to = t->los[r] ? hull->clear_at : hull->tx_at;/'
 mutate "blocks passed over by their highest base" $G 's/s->slope > 0.0 ? i : end/s->slope > 0.0 ? end : i/'
 mutate "two judges of the line of sight" $G 's/|| hull->clear_at != SIZE_MAX;/|| hull->tx_slope < direct;/'

@@ -320,8 +320,8 @@ static void compare_path(trial *t) {
   compare_loss(t, &p, 0);
 }
 
-/* One path, other antennas and other curvatures again and again: each answer as the plain formulas have it, and the first
- * question, asked once more at the end, to the last bit as at first. */
+/* One path, other antennas and other curvatures again and again, and once another receiver on its line: each answer as the
+ * plain formulas have it, and the first question, asked once more at the end, to the last bit as at first. */
 static void kept_outlines_equal_plain_formulas(void **state) {
   (void)state;
   es_arena *arena = es_arena_create();
@@ -336,15 +336,16 @@ static void kept_outlines_equal_plain_formulas(void **state) {
     dice d = {number + 99991};
     es_outlines_forget(kept);
     t->setup.outlines = kept;
-    t->spots[0] = t->spots[dice_whole(&d, 0, t->n_spots - 1)];
+    const es_spot here = t->spots[dice_whole(&d, 0, t->n_spots - 1)], other = t->spots[t->n_spots - 1];
     t->n_spots = 1;
-    const double beacon_m = t->setup.beacon_agl_m, listener_m = t->spots[0].antenna_agl_m, c = t->loss.curvature_per_km;
+    const double beacon_m = t->setup.beacon_agl_m, c = t->loss.curvature_per_km;
     es_hull first_median = {0}, first = {0};
     double first_smooth = 0.0;
     for (size_t question = 0; question < 5; question++, paths++) {
       bool same = question == 0 || question == 4;
       t->setup.beacon_agl_m = same ? beacon_m : antenna_height(&d);
-      t->spots[0].antenna_agl_m = same ? listener_m : antenna_height(&d);
+      t->spots[0] = question == 3 ? other : here;
+      if (!same) t->spots[0].antenna_agl_m = antenna_height(&d);
       t->loss.curvature_per_km = same ? c : invent_curvature(&d);
       t->loss.radius_km = t->loss.curvature_per_km > 1e-6 ? 1.0 / t->loss.curvature_per_km : 1e6;
       es_arena_back_to(arena, (es_arena_mark){0});

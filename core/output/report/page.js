@@ -33,9 +33,11 @@ const state = {scenario: D.shown_first, layer: D.timed ? "heard" : "snr", sort: 
 const path = (l, s = state.scenario) => D.paths[s][l];
 const stepOf = (kind, v) => {
   if (!ok(v)) return -1;
-  const from = {heard: [1, 10, 50, 90, 99], level: [-28, -24, -15, -8, 6, 20]}[kind];
-  if (kind === "difference") { const k = [1, 3, 10].filter(f => Math.abs(v) >= f).length; return v < 0 ? 3 - k : 3 + k; }
-  return from ? from.filter(f => v >= f).length : v;
+  const from = D.limits[kind]; /* a way is its own step */
+  if (!from) return v;
+  if (kind !== "difference") return from.filter(f => v >= f).length;
+  const k = from.filter(f => Math.abs(v) >= f).length;
+  return v < 0 ? from.length - k : from.length + k;
 };
 /* Other scenario that differs in nothing but one thing. */
 const other = (s, key, value) => S.findIndex(t => ["variant", "height_m", "power_dbm", "season"].every(k => t[k] === (k === key ? value : S[s][k])));
