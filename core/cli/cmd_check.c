@@ -77,9 +77,10 @@ static void print_plan(const es_setup *s, const es_estimate *e, const es_trial *
   fputs("models     ", stdout);
   for (size_t i = 0; i < s->chain.n; i++) printf(" %s", s->chain.models[i]->is.id);
   printf("\nground      %.1f km around the beacon, in steps of %.0f m\n", s->reach_m / 1e3, s->facts.step_m);
-  printf("memory      about %.0f MB: %.0f MB of ground (%.0f MB while it is read), %.0f MB of map\n",
-         megabytes(e->peak_bytes), megabytes(e->ground_bytes), megabytes(e->ground_peak_bytes),
-         megabytes(e->map_bytes));
+  printf("memory      about %.0f MB: %.0f MB of ground (%.0f MB while it is read), %.0f MB of map, "
+         "%.0f MB of answers\n",
+         megabytes(e->peak_bytes), megabytes(e->ground_bytes), megabytes(e->ground_peak_bytes), megabytes(e->map_bytes),
+         megabytes(e->answer_bytes));
   if (e->disk_bytes > 0)
     printf("disk        about %.0f MB in the folder of the answers, while the map is made: its layers\n",
            megabytes(e->disk_bytes));

@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <zlib.h>
 
 #include "output/files.h"
@@ -43,19 +44,14 @@ static char *packed_grid(const es_report_grid *grid) {
   return text;
 }
 
-/* NULL when there is no such file: not every run draws every picture. *whole: false when it is there and cannot be read. */
+/* NULL with *whole false when it cannot be read. */
 static char *packed_picture(const char *path, bool *whole) {
-  FILE *file = fopen(path, "rb");
-  *whole &= file != NULL || errno == ENOENT;
-  if (file == NULL) return NULL;
-  long n = fseek(file, 0, SEEK_END) == 0 ? ftell(file) : -1;
-  rewind(file);
-  uint8_t *bytes = n > 0 ? malloc((size_t)n) : NULL;
-  char *text =
-      bytes != NULL && fread(bytes, 1, (size_t)n, file) == (size_t)n ? g_base64_encode(bytes, (size_t)n) : NULL;
+  gchar *bytes = NULL;
+  gsize n;
+  char *text = NULL;
+  if (g_file_get_contents(path, &bytes, &n, NULL)) text = g_base64_encode((const guchar *)bytes, n);
+  g_free(bytes);
   *whole &= text != NULL;
-  free(bytes);
-  fclose(file);
   return text;
 }
 
@@ -82,23 +78,43 @@ static void count_left(carried *c, const char *kind, const char *of) {
   c->groups[c->n_groups - 1].n++;
 }
 
-/* Keeps the text while there is room; else its id is told among those left out. */
-static void keep(carried *c, char **text, const char *id, const char *kind, const char *of) {
-  if (*text == NULL) return;
-  size_t n = strlen(*text) + 128;
-  if (c->used + n <= c->max) {
-    c->used += n;
-    return;
-  }
-  g_free(*text);
-  *text = NULL;
+/* Takes the room of a text, with the element round it, when there is as much. */
+static bool take_room(carried *c, size_t text_bytes) {
+  size_t n = text_bytes + 128;
+  if (c->used + n > c->max) return false;
+  c->used += n;
+  return true;
+}
+
+static void leave_out(carried *c, const char *id, const char *kind, const char *of) {
   json_array_append_new(c->left_out, json_string_nocheck(id));
   count_left(c, kind, of);
 }
 
+static bool carry_grid(const es_report *r, size_t i, carried *c) {
+  char *text = packed_grid(&r->grids[i]);
+  if (text == NULL) return false;
+  if (take_room(c, strlen(text))) {
+    c->grids[i] = text;
+    return true;
+  }
+  g_free(text);
+  leave_out(c, r->grids[i].id, "layer", r->grids[i].of);
+  return true;
+}
+
+/* What finds no room is not read: thousands of listeners have thousands of pictures. Not every run draws every picture. */
 static void carry_picture(const es_report *r, size_t i, carried *c, bool *whole) {
-  c->pictures[i] = packed_picture(r->pictures[i].path, whole);
-  keep(c, &c->pictures[i], r->pictures[i].id, r->pictures[i].kind, r->pictures[i].of);
+  const es_report_picture *p = &r->pictures[i];
+  struct stat file;
+  if (stat(p->path, &file) != 0) {
+    *whole &= errno == ENOENT;
+    return;
+  }
+  if (take_room(c, 4 * (((size_t)file.st_size + 2) / 3)))
+    c->pictures[i] = packed_picture(p->path, whole);
+  else
+    leave_out(c, p->id, p->kind, p->of);
 }
 
 /* The map that needs no script, then the layers, then the other pictures, while there is room. */
@@ -112,10 +128,8 @@ static bool carry(const es_report *r, size_t used, carried *c) {
   if (c->grids == NULL || c->pictures == NULL || c->left_out == NULL || c->groups == NULL) return false;
   bool whole = true;
   if (r->n_pictures > 0) carry_picture(r, 0, c, &whole);
-  for (size_t i = 0; i < r->n_grids; i++) {
-    if ((c->grids[i] = packed_grid(&r->grids[i])) == NULL) return false;
-    keep(c, &c->grids[i], r->grids[i].id, "layer", r->grids[i].of);
-  }
+  for (size_t i = 0; i < r->n_grids; i++)
+    if (!carry_grid(r, i, c)) return false;
   for (size_t i = 1; i < r->n_pictures; i++) carry_picture(r, i, c, &whole);
   return whole && json_object_set(r->data, "left_out", c->left_out) == 0;
 }

@@ -82,7 +82,8 @@ static double need_of(const es_setup *setup) {
 /* Of layers on the disk all are in use here. */
 enum { CELLS_AT_A_TIME = 1 << 18 };
 
-static void rest(const es_map_layers *l, const es_cell_range *range) {
+static void rest(const es_setup *setup, const es_map_layers *l, const es_cell_range *range) {
+  if (setup->scratch == NULL) return;
   es_map_layers_rest(l);
   es_large_rest(range->low_percent);
   es_large_rest(range->high_percent);
@@ -105,9 +106,9 @@ int32_t es_cell_range_make(const es_setup *setup, const es_map_cells *cells, con
     }
     out->low_percent[c] = (float)low;
     out->high_percent[c] = (float)high;
-    if (c % CELLS_AT_A_TIME == CELLS_AT_A_TIME - 1) rest(l, out);
+    if (c % CELLS_AT_A_TIME == CELLS_AT_A_TIME - 1) rest(setup, l, out);
   }
-  rest(l, out);
+  rest(setup, l, out);
   return 0;
 }
 

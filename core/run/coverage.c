@@ -215,7 +215,7 @@ int32_t es_coverage_make(const es_setup *setup, const es_map_cells *cells, const
     open_tallies(p, out);
     for (int row = 0; status == 0 && p->snr_db != NULL && row < setup->frame.rows; row++) {
       for (int col = 0; status == 0 && col < setup->frame.cols; col++) status = take_cell(p, col, row);
-      if (row % MESH == 0) es_map_layers_rest(layers);
+      if (row % MESH == 0 && setup->scratch != NULL) es_map_layers_rest(layers);
     }
     if (status == 0) close_tallies(p, out);
     free(p->squares.tallies);

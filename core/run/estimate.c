@@ -11,6 +11,8 @@ static const size_t PROGRAM_BYTES = 60u << 20;
 static const size_t SHEET_BYTES = 25u << 20;
 /* A layer while it is written as a raster: its overviews, 1/4 + 1/16 + ... of its floats. */
 static const double RASTER_BYTES_A_CELL = 4.0 / 3.0;
+/* An answer, its record for the report and its part of the page. Seen with 500 to 2000 of them. */
+static const size_t ANSWER_BYTES = 80000;
 /* What a worker holds of its rays, for each ring of cells and percentage of time. */
 static const double RAY_BYTES_A_RING = 6e3, RAY_BYTES_A_PERCENT = 2e3;
 
@@ -37,11 +39,20 @@ static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
       (size_t)(cells * (sizeof(float) + 1.0) + waiting + (on_disk ? layer : layers) + rays + raster) + SHEET_BYTES;
 }
 
+/* Without a map the picture of a path is what is drawn. */
+static size_t answer_bytes(const es_setup *setup) {
+  const es_job *job = setup->job;
+  if (job->listeners.n == 0) return 0;
+  return job->listeners.n * job->n_scenarios * ANSWER_BYTES + (setup->has_frame ? 0 : SHEET_BYTES);
+}
+
 void es_estimate_bytes(const es_setup *setup, int threads, es_estimate *out) {
   out->ground_bytes = setup->facts.bytes;
   out->ground_peak_bytes = setup->facts.bytes_to_open;
   if (setup->has_frame) map_bytes(setup, threads, out);
-  out->peak_bytes = PROGRAM_BYTES + larger(out->ground_peak_bytes, out->ground_bytes + out->map_bytes);
+  out->answer_bytes = answer_bytes(setup);
+  size_t work_bytes = out->ground_bytes + out->map_bytes + out->answer_bytes;
+  out->peak_bytes = PROGRAM_BYTES + larger(out->ground_peak_bytes, work_bytes);
 }
 
 bool es_estimate_fits(es_setup *setup, int threads, const char *scratch, es_faults *faults) {
@@ -53,9 +64,10 @@ bool es_estimate_fits(es_setup *setup, int threads, const char *scratch, es_faul
   es_estimate_bytes(setup, threads, &e);
   if (e.peak_bytes <= setup->memory_bytes) return true;
   es_fault_add(faults, setup->job->path, 0,
-               "--memory: the job needs about %.0f MB (%.0f MB of ground, %.0f MB of map) with its layers on the disk, "
+               "--memory: the job needs about %.0f MB (%.0f MB of ground, %.0f MB of map, %.0f MB of answers) with its "
+               "layers on the disk, "
                "%.0f MB are allowed: want more of them, a smaller map or larger cells",
                (double)e.peak_bytes / 1e6, (double)e.ground_bytes / 1e6, (double)e.map_bytes / 1e6,
-               (double)setup->memory_bytes / 1e6);
+               (double)e.answer_bytes / 1e6, (double)setup->memory_bytes / 1e6);
   return false;
 }

@@ -7,6 +7,7 @@
 typedef struct es_estimate {
   size_t ground_bytes, ground_peak_bytes; /* held; the most while it is read */
   size_t map_bytes;                       /* one scenario's cells and layers, a sheet and a file in the making */
+  size_t answer_bytes;                    /* listeners in all scenarios, and their part of the report */
   size_t peak_bytes;                      /* of the whole program */
   size_t disk_bytes;                      /* of layers in the scratch folder; 0: they are held in memory */
 } es_estimate;
