@@ -39,13 +39,13 @@ static void add(es_faults *faults, bool note, const char *file, long line, const
   char text[1024];
   vsnprintf(text, sizeof text, format, args);
   es_fault fault = {file != NULL ? strdup(file) : NULL, line, strdup(text), note};
-  bool whole = fault.text != NULL && (file == NULL || fault.file != NULL);
-  if (whole && !known(faults, &fault) && make_room(faults)) {
+  bool whole = fault.text != NULL && (file == NULL || fault.file != NULL), again = whole && known(faults, &fault);
+  if (whole && !again && make_room(faults)) {
     faults->items[faults->n++] = fault;
     if (!note) faults->n_faults++;
     return;
   }
-  if (!whole || !known(faults, &fault)) es_fault_memory(faults, file);
+  if (!again) es_fault_memory(faults, file);
   free(fault.file);
   free(fault.text);
 }

@@ -20,14 +20,23 @@ typedef struct sweep {
   size_t pushed; /* samples up to this index are on the hull */
 } sweep;
 
+/* Parabolic heights of all samples: at curvature 0 the heights themselves. NULL: out of memory. */
+static const double *bend(es_arena *arena, const es_line *line, const double *height, double k) {
+  if (k == 0.0) return height;
+  const double *x = line->dist_m;
+  double *g = ES_NEW(arena, double, line->n);
+  for (size_t i = 0; g != NULL && i < line->n; i++) g[i] = height[i] - k * x[i] * x[i];
+  return g;
+}
+
 /* Cost: 1 ns a sample. Keeps height. False: out of memory. */
 static bool sweep_begin(sweep *s, es_arena *arena, const es_line *line, const double *height, double k, double h_tx) {
   size_t n = line->n;
   const double *x = line->dist_m;
-  double *g = ES_NEW(arena, double, n), *seen = ES_NEW(arena, double, n);
+  const double *g = bend(arena, line, height, k);
+  double *seen = ES_NEW(arena, double, n);
   *s = (sweep){.crest = {.line = line, .height = height, .k = k}, .h_tx = h_tx, .rise = {-INFINITY, SIZE_MAX}};
   if (g == NULL || seen == NULL || !es_hull_init(&s->crest.hull, arena, n)) return false;
-  for (size_t i = 0; i < n; i++) g[i] = height[i] - k * x[i] * x[i];
   for (size_t i = 1; i < n; i++) seen[i] = (g[i] - h_tx) / x[i];
   s->g = g;
   s->seen = seen;
