@@ -152,7 +152,12 @@ static const char *season_words(int32_t season) {
 static void title_text(const charts *c, char *out) {
   const es_height_group *g = c->group;
   double best_m = c->setup->job->scenarios[g->scenarios[g->best]].height_m;
-  if (g->stop < g->n)
+  if (g->by_area)
+    snprintf(out, TEXT,
+             g->best + 1 == g->n ? "%g\u00a0m, the highest asked for, covers most"
+                                 : "%g\u00a0m does it: no height clearly covers more",
+             best_m);
+  else if (g->stop < g->n)
     snprintf(out, TEXT, "%g\u00a0m is high enough: above it nobody gains more than 1\u00a0dB", best_m);
   else if (g->best + 1 == g->n)
     snprintf(out, TEXT, "%g\u00a0m, the highest asked for, is the best", best_m);

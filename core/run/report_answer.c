@@ -84,9 +84,9 @@ static void height_fact(const es_report_view *v, json_t *facts) {
   size_t low = es_listeners_hearing(v->setup, v->percents, v->answers, g->scenarios[0]);
   double lowest = all[g->scenarios[0]].height_m, highest = all[g->scenarios[g->n - 1]].height_m;
   if (g->stop < g->n)
-    add_pair(facts, "More height buys nothing.",
+    add_pair(facts, g->by_area ? "More height buys the listeners nothing." : "More height buys nothing.",
              "From %g to %g\u00a0m nobody gains or loses more than 1\u00a0dB. At %g\u00a0m, %zu hear it.",
-             all[v->shown].height_m, highest, lowest, low);
+             all[g->scenarios[g->stop]].height_m, highest, lowest, low);
   else
     add_pair(
         facts, "More height still helps somebody.",
