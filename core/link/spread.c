@@ -16,7 +16,8 @@ extern const char es_model_sigma_usual_csv[], es_model_sigma_csv[]; /* put into 
 
 static const double DEVIATE_90 = 1.2815515655446004;
 static const double SMALL_DB = 1e-9;
-static const double LAST_STEP_DB = 1e-5; /* after one so short a next one would be about its square over a sigma */
+static const double LAST_STEP_DB =
+    1e-3; /* after one so short a next one would be about its cube over a sigma's square */
 enum { SHARES = 400, LONGEST = 64 };
 
 const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "foliage", "ear"};
@@ -141,42 +142,50 @@ static void share_out(const double *percent, const double *value_db, const doubl
   }
 }
 
-/* Chance, 0..1, that the value is met: the mean over the shares. slope: by how much it falls a dB. */
-static double chance_of(const shares *s, double wanted, double *slope) {
+/* Chance, 0..1, that a value is met, and its first two derivatives by the value, a dB. */
+typedef struct chance {
+  double is, slope, bend;
+} chance;
+
+/* The mean over the shares. */
+static chance chance_of(const shares *s, double wanted) {
   const es_normal_point *points = es_normal_points();
-  double sum = 0.0, fall = 0.0;
+  chance sum = {0};
   for (int i = 0; i < SHARES; i++) {
     double above = s->value[i] - wanted, per_sigma = s->per_sigma[i];
     if (!(per_sigma < INFINITY)) {
-      sum += above >= 0.0 ? 1.0 : 0.0;
+      sum.is += above >= 0.0 ? 1.0 : 0.0;
       continue;
     }
-    es_normal_point at = es_normal_near(points, above * per_sigma);
-    sum += at.share;
-    fall += at.density * per_sigma;
+    double sigmas = above * per_sigma;
+    es_normal_point at = es_normal_near(points, sigmas);
+    double falls = at.density * per_sigma;
+    sum.is += at.share;
+    sum.slope -= falls;
+    sum.bend -= falls * per_sigma * sigmas;
   }
-  *slope = fall / SHARES;
-  return sum / SHARES;
+  return (chance){sum.is / SHARES, sum.slope / SHARES, sum.bend / SHARES};
 }
 
 /* What it would be if the year were normal, too: both deviations by root-sum-square. */
-static double guess_of(const shares *s, double chance) {
-  size_t half = SHARES / 2, at = (size_t)es_clamp(chance * SHARES, 0.0, SHARES - 1.0);
-  double weather = s->value[at] - s->value[half], doubt = s->sigma[half] * es_normal_deviate(chance);
-  return s->value[half] + copysign(hypot(weather, doubt), 0.5 - chance);
+static double guess_of(const shares *s, double wanted) {
+  size_t half = SHARES / 2, at = (size_t)es_clamp(wanted * SHARES, 0.0, SHARES - 1.0);
+  double weather = s->value[at] - s->value[half], doubt = s->sigma[half] * es_normal_deviate(wanted);
+  return s->value[half] + copysign(hypot(weather, doubt), 0.5 - wanted);
 }
 
-/* Newton's steps from a good guess, between bounds that close in; where a step would leave them, half-way. */
-static double value_of(const shares *s, double chance) {
-  double low = s->low, high = s->high, at = es_clamp(guess_of(s, chance), s->low, s->high);
+/* Halley's steps from a good guess, between bounds that close in; where a step would leave them, half-way. */
+static double value_of(const shares *s, double wanted) {
+  double low = s->low, high = s->high, at = es_clamp(guess_of(s, wanted), s->low, s->high);
   for (int round = 0; round < 60 && high - low > SMALL_DB; round++) {
-    double slope, apart = chance_of(s, at, &slope) - chance;
+    chance c = chance_of(s, at);
+    double apart = c.is - wanted;
     if (apart >= 0.0)
       low = at;
     else
       high = at;
-    double next = at + apart / slope;
-    bool inside = slope > 0.0 && next > low && next < high;
+    double next = at - 2.0 * apart * c.slope / (2.0 * c.slope * c.slope - apart * c.bend);
+    bool inside = c.slope < 0.0 && next > low && next < high;
     if (inside && fabs(next - at) < LAST_STEP_DB) return next;
     at = inside ? next : 0.5 * (low + high);
   }
