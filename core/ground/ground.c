@@ -360,6 +360,10 @@ const es_data_set *es_ground_data_sets(const es_ground *ground, size_t *n) {
 
 es_ground_facts es_ground_facts_get(const es_ground *ground) { return ground->facts; }
 
+double es_ground_step_m(const es_ground *ground, es_lonlat about) {
+  return es_grid_step_m(&ground->elevation.lattice, about);
+}
+
 bool es_ground_projected_grid(const es_ground *ground, const char **wkt, double *x0, double *y0, double *cell_m,
                               int *cols, int *rows) {
   if (!ground->projected) return false;

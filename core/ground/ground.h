@@ -90,6 +90,8 @@ typedef struct es_ground_facts {
   size_t bytes_to_open;   /* held at most while it was read, with GDAL's cache */
 } es_ground_facts;
 es_ground_facts es_ground_facts_get(const es_ground *ground);
+/* The step for radials about another place than the area's centre; NaN where the elevation's CRS does not reach. [setup] */
+double es_ground_step_m(const es_ground *ground, es_lonlat about);
 
 /* When the elevation is one projected, north-up, square-celled grid in metres: its CRS and corner, else false. The grid
  * told is the part that is held, the area's square on the file's own pixels. wkt is owned by ground. */

@@ -160,7 +160,10 @@ static bool lay_variants(es_setup *s, es_faults *faults) {
     all[i].wavelength_m = ES_LIGHT_M_S / (all[i].job->beacon.freq_ghz * 1e9);
     ok &= has_place(all[i].job) && es_model_sigma_builtin(all[i].job->beacon.freq_ghz, &all[i].model_sigma, faults);
     if (!ok) continue;
-    if (all[i].elsewhere) check_stations(&all[i], faults);
+    if (all[i].elsewhere) {
+      all[i].facts.step_m = es_ground_step_m(s->ground, all[i].job->beacon.at); /* as if it were the first */
+      check_stations(&all[i], faults);
+    }
     if (s->has_frame) lay_frame(&all[i], faults);
   }
   return ok;
