@@ -1,17 +1,22 @@
 #include "model/combine.h"
 
-#include <math.h>
+#include "model/power_sum.h"
 
-#include "earshot/maths.h"
+double es_combine_correlated(double a_db, double b_db) { return es_power_sum_correlated(a_db, b_db); }
 
-/* The smaller loss is taken out before anything is exponentiated: losses reach thousands of dB. */
-static double power_sum(double a_db, double b_db, double exponent, double back) {
-  if (isnan(a_db)) return b_db;
-  if (isnan(b_db)) return a_db;
-  double low = a_db < b_db ? a_db : b_db, decades = exponent * fabs(a_db - b_db);
-  return decades > 17.0 ? low : low - back * es_log10(1.0 + es_exp10(-decades)); /* beyond, 1 + x is 1 */
+double es_combine_uncorrelated(double a_db, double b_db) { return es_power_sum_uncorrelated(a_db, b_db); }
+
+#ifdef ES_X86_LEVELS
+#include "earshot/x86_level.h"
+
+extern const es_combine es_combine_v2, es_combine_v3, es_combine_v4;
+
+void es_combine_ways(const es_ways_db *ways, size_t n, double *out) {
+  static const es_combine *const forms[] = {&es_combine_v2, &es_combine_v3, &es_combine_v4};
+  forms[es_x86_level() - 2]->ways(ways, n, out);
 }
+#else
+extern const es_combine es_combine_portable;
 
-double es_combine_correlated(double a_db, double b_db) { return power_sum(a_db, b_db, 0.1, 10.0); }
-
-double es_combine_uncorrelated(double a_db, double b_db) { return power_sum(a_db, b_db, 0.2, 5.0); }
+void es_combine_ways(const es_ways_db *ways, size_t n, double *out) { es_combine_portable.ways(ways, n, out); }
+#endif

@@ -528,43 +528,66 @@ static uint32_t correlation(const es_chain *chain, int way) {
   return 0;
 }
 
-static double (*joining(uint32_t duct_with))(double, double) {
-  return (duct_with & ES_SURFACE) != 0 ? es_combine_correlated : es_combine_uncorrelated;
+/* A column of NaN for ways that are not there. NULL: out of memory. */
+static double *absent_column(const work *w) {
+  double *column = ES_NEW(w->scene->keep, double, w->n);
+  for (size_t j = 0; column != NULL && j < w->n; j++) column[j] = NAN;
+  return column;
 }
 
-/* All ways together as if no end lost anything. */
-static void combine_free_ends(const work *w, size_t j, uint32_t duct_with) {
-  const es_chain_answer *a = w->answer;
-  double basic[ES_WAYS], system[ES_WAYS];
-  for (int i = 0; i < ES_WAYS; i++) {
-    const es_way_answer *way = &a->way[i];
-    double end_db = way->end_db != NULL ? way->end_db[j] : 0.0;
-    basic[i] = way->present ? way->loss_db[j] - end_db : NAN;
-    system[i] = way->present ? basic[i] - way->gain_db[j % w->n_rx] : NAN;
-  }
-  double (*join)(double, double) = joining(duct_with);
-  a->free_ends_basic_db[j] = es_combine_uncorrelated(join(basic[SURFACE], basic[DUCT]), basic[SCATTER]);
-  a->free_ends_system_db[j] = es_combine_uncorrelated(join(system[SURFACE], system[DUCT]), system[SCATTER]);
+/* Losses of a way less its antennas' gains: the system's. NULL: out of memory. */
+static double *system_column(const work *w, const double *loss_db, const double *gain_db) {
+  double *column = ES_NEW(w->scene->keep, double, w->n);
+  for (size_t from = 0; column != NULL && from < w->n; from += w->n_rx)
+    for (size_t r = 0; r < w->n_rx; r++) column[from + r] = loss_db[from + r] - gain_db[r];
+  return column;
 }
 
-static void combine_at(const work *w, size_t j, size_t r, uint32_t duct_with) {
-  const es_chain_answer *a = w->answer;
-  double basic[ES_WAYS], system[ES_WAYS], least = INFINITY;
-  uint8_t status = ES_OK;
-  for (int i = 0; i < ES_WAYS; i++) {
-    const es_way_answer *way = &a->way[i];
-    basic[i] = way->present ? way->loss_db[j] : NAN;
-    system[i] = way->present ? basic[i] - way->gain_db[r] : NAN;
-    if (way->present && way->status[j] > status)
-      status = way->status[j]; /* a way that failed is missing from the sum */
-    if (!(system[i] < least)) continue;
-    least = system[i];
-    a->winner[j] = (uint8_t)(1 << i);
+static double *free_end_column(const work *w, const es_way_answer *way) {
+  double *column = ES_NEW(w->scene->keep, double, w->n);
+  for (size_t j = 0; column != NULL && j < w->n; j++) column[j] = way->loss_db[j] - way->end_db[j];
+  return column;
+}
+
+/* Columns of all ways: basic and system loss. */
+typedef struct columns {
+  const double *basic[ES_WAYS], *system[ES_WAYS];
+} columns;
+
+/* free_ends: as if no end lost anything. */
+static bool columns_make(const work *w, bool free_ends, columns *c) {
+  const double *absent = absent_column(w);
+  bool ok = absent != NULL;
+  for (int i = 0; ok && i < ES_WAYS; i++) {
+    const es_way_answer *way = &w->answer->way[i];
+    c->basic[i] = !way->present ? absent : free_ends && way->end_db != NULL ? free_end_column(w, way) : way->loss_db;
+    ok = c->basic[i] != NULL;
+    c->system[i] = !way->present || !ok ? absent : system_column(w, c->basic[i], way->gain_db);
+    ok = ok && c->system[i] != NULL;
   }
-  double (*join)(double, double) = joining(duct_with);
-  a->basic_db[j] = es_combine_uncorrelated(join(basic[SURFACE], basic[DUCT]), basic[SCATTER]);
-  a->system_db[j] = es_combine_uncorrelated(join(system[SURFACE], system[DUCT]), system[SCATTER]);
-  a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : status;
+  return ok;
+}
+
+static void combine_columns(const work *w, const double *const way[ES_WAYS], double *out) {
+  bool correlated = (correlation(w->chain, DUCT) & ES_SURFACE) != 0;
+  es_combine_ways(&(es_ways_db){way[SURFACE], way[DUCT], way[SCATTER], correlated}, w->n, out);
+}
+
+/* Which way carries the most, and the worst status of any: one that failed is missing from the sum. */
+static void choose_winners(const work *w, const columns *c) {
+  const es_chain_answer *a = w->answer;
+  for (size_t j = 0; j < w->n; j++) {
+    double least = INFINITY;
+    uint8_t status = ES_OK;
+    for (int i = 0; i < ES_WAYS; i++) {
+      const es_way_answer *way = &a->way[i];
+      if (way->present && way->status[j] > status) status = way->status[j];
+      if (!(c->system[i][j] < least)) continue;
+      least = c->system[i][j];
+      a->winner[j] = (uint8_t)(1 << i);
+    }
+    a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : status;
+  }
 }
 
 /* The way that is alone, or -1. */
@@ -592,14 +615,32 @@ static void take_only(const work *w, int only) {
     }
 }
 
-static void combine_all(const work *w) {
-  int only = only_way(w->answer);
+static int32_t combine_all(const work *w) {
+  es_chain_answer *a = w->answer;
+  int only = only_way(a);
+  columns c;
   if (only >= 0) {
     take_only(w, only);
-    return;
+    return 0;
   }
-  uint32_t duct_with = correlation(w->chain, DUCT);
-  for (size_t j = 0; j < w->n; j++) combine_at(w, j, j % w->n_rx, duct_with);
+  if (!columns_make(w, false, &c)) return no_memory(w);
+  combine_columns(w, c.basic, a->basic_db);
+  combine_columns(w, c.system, a->system_db);
+  choose_winners(w, &c);
+  return 0;
+}
+
+/* All ways together as if no end lost anything. */
+static int32_t combine_free_ends(const work *w) {
+  es_chain_answer *a = w->answer;
+  columns c;
+  a->free_ends_basic_db = ES_NEW(w->scene->keep, double, w->n);
+  a->free_ends_system_db = ES_NEW(w->scene->keep, double, w->n);
+  if (a->free_ends_basic_db == NULL || a->free_ends_system_db == NULL || !columns_make(w, true, &c))
+    return no_memory(w);
+  combine_columns(w, c.basic, a->free_ends_basic_db);
+  combine_columns(w, c.system, a->free_ends_system_db);
+  return 0;
 }
 
 static bool totals_create(const work *w) {
@@ -609,13 +650,6 @@ static bool totals_create(const work *w) {
   a->winner = es_arena_zeroed(w->scene->keep, w->n);
   a->status = es_arena_zeroed(w->scene->keep, w->n);
   return a->basic_db != NULL && a->system_db != NULL && a->winner != NULL && a->status != NULL;
-}
-
-static bool free_ends_create(const work *w) {
-  es_chain_answer *a = w->answer;
-  a->free_ends_basic_db = ES_NEW(w->scene->keep, double, w->n);
-  a->free_ends_system_db = ES_NEW(w->scene->keep, double, w->n);
-  return a->free_ends_basic_db != NULL && a->free_ends_system_db != NULL;
 }
 
 static bool over_create(work *w) {
@@ -680,9 +714,7 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
   set_gains(&w);
   if (status == 0) status = run_scatter(&w, legs); /* last: it may pass over what the others outshine */
   if (status != 0) return status;
-  combine_all(&w);
-  if (scene->radial->line.top_m == NULL || scene->note == NULL) return 0; /* maps do not ask */
-  if (!free_ends_create(&w)) return no_memory(&w);
-  for (size_t j = 0; j < w.n; j++) combine_free_ends(&w, j, correlation(chain, DUCT));
-  return 0;
+  status = combine_all(&w);
+  if (status != 0 || scene->radial->line.top_m == NULL || scene->note == NULL) return status; /* maps do not ask */
+  return combine_free_ends(&w);
 }
