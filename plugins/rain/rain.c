@@ -20,8 +20,6 @@
 
 #include "earshot/maths.h"
 
-enum { HEIGHTS = RAIN_HEIGHTS, SLICES = 12 }; /* table C.2.1; slices of 100 m in the melting layer */
-
 static const double LAYER_M = 1200.0, SLICE_M = 100.0, LOWEST_M = -2400.0; /* H_n of n = 1, relative to the mean */
 static const double RATE_C_OVER_B = 26.02;                                 /* (C.2.5) */
 
@@ -44,38 +42,10 @@ static stretch stretch_of(const es_task *task, size_t r) {
   return stretch_between(legs->dist_m[r], legs->low_m[r], legs->high_m[r], place);
 }
 
-/* C.4: multiplier of the attenuation of rain at a height above the top of the melting layer (m, negative inside). */
-static double layer_multiplier(double above_m) {
-  if (above_m > 0.0) return 0.0;
-  if (above_m < -LAYER_M) return 1.0;
-  double melting = 1.0 - es_exp(above_m / 70.0), snow = above_m / 600.0;
-  double g1 = 4.0 * melting * melting, share = 1.0 - es_exp(-snow * snow);
-  return g1 / (1.0 + share * share * (g1 - 1.0));
-}
-
 /* Multipliers at the middles of the slices: running sums, so that whole slices cost one subtraction. */
-static void sum_slices(double sum[SLICES + 1]) {
+static void sum_slices(double sum[RAIN_SLICES + 1]) {
   sum[0] = 0.0;
-  for (int s = 1; s <= SLICES; s++) sum[s] = sum[s - 1] + layer_multiplier(SLICE_M * (0.5 - s));
-}
-
-/* C.5: multiplier averaged along a path whose lower end is below the top of the layer, top_m. */
-static double path_multiplier(const stretch *on, double top_m, const double sum[SLICES + 1]) {
-  double low = on->low_m - top_m, high = on->high_m - top_m; /* relative to the top: negative inside and below */
-  double low_slice = 1.0 + floor(-low / SLICE_M), high_slice = 1.0 + floor(-high / SLICE_M);
-  if (low_slice < 1.0) return 0.0;
-  if (high_slice > SLICES) return 1.0;
-  if (low_slice == high_slice) return layer_multiplier(0.5 * (low + high));
-  int first = high_slice < 1.0 ? 1 : (int)high_slice + 1; /* slices crossed from side to side */
-  int last = low_slice > SLICES ? SLICES : (int)low_slice - 1;
-  double total = last >= first ? SLICE_M * (sum[last] - sum[first - 1]) : 0.0;
-  double high_edge = -SLICE_M * high_slice, low_edge = -SLICE_M * (low_slice - 1.0);
-  if (high_slice >= 1.0) total += (high - high_edge) * layer_multiplier(0.5 * (high + high_edge));
-  if (low_slice <= SLICES)
-    total += (low_edge - low) * layer_multiplier(0.5 * (low + low_edge));
-  else
-    total += -LAYER_M - low; /* the rest is in rain */
-  return total / (high - low);
+  for (int s = 1; s <= RAIN_SLICES; s++) sum[s] = sum[s - 1] + rain_multiplier_at(SLICE_M * (0.5 - s));
 }
 
 /* (C.2.3)-(C.2.6) How often it rains and how hard. 0 when it never does. */
@@ -106,22 +76,26 @@ static law law_of(const stretch *on, const p838_linear *linear, double cos_2tilt
                .length_km = fmax(length_km, 0.001)};
 }
 
+static double height_m(const rain_stack *stack, size_t n) { return stack->lowest_m + SLICE_M * (double)n; }
+
 /* C.2, last part: the rain heights and what a fade of 1 dB asks of each. Those below the path or with G = 0: none. */
 static void set_heights(rain_path *path, const stretch *on, const law *rain, double mean_m,
-                        const double sum[SLICES + 1]) {
+                        const double sum[RAIN_SLICES + 1]) {
   double ln_rate = -es_ln(rain->length_km * rain->k) * path->inv_alpha; /* of 1 dB under G = 1 */
-  for (int n = 0; n < HEIGHTS; n++) {
-    double top_m = mean_m + LOWEST_M + SLICE_M * n;
-    if (on->low_m >= top_m) continue;
-    double multiplier = on->high_m > top_m - LAYER_M ? path_multiplier(on, top_m, sum) : 1.0;
-    path->vapour += multiplier * rain_probability[n];
-    if (on->high_m <= top_m - LAYER_M) {
-      path->below += rain_probability[n];
-    } else if (multiplier > 0.0) {
-      if (path->n == 0) path->first = (size_t)n;
-      path->rate[path->n++] = es_exp(ln_rate - es_ln(multiplier) * path->inv_alpha);
-    }
-  }
+  rain_stack stack = {on->low_m, on->high_m, mean_m + LOWEST_M, sum};
+  double multiplier[RAIN_HEIGHTS + RAIN_AT_ONCE] = {0.0};
+  size_t first = 0, below; /* from there on the path is below the top of the layer, and below the layer */
+  while (first < RAIN_HEIGHTS && on->low_m >= height_m(&stack, first)) first++;
+  for (below = first; below < RAIN_HEIGHTS && on->high_m > height_m(&stack, below) - LAYER_M;) below++;
+  rain_multipliers(&stack, first, below - first, multiplier);
+  for (size_t n = first; n < below; n++) path->vapour += multiplier[n - first] * rain_probability[n];
+  for (size_t n = below; n < RAIN_HEIGHTS; n++) path->below += rain_probability[n];
+  path->vapour += path->below;
+  size_t none = 0; /* just under the top nothing melts yet */
+  while (none < below - first && !(multiplier[none] > 0.0)) none++;
+  path->first = first + none;
+  path->n = below - path->first;
+  rain_rates(multiplier + none, path->n, ln_rate, path->inv_alpha, path->rate);
   path->rate_below = es_exp(ln_rate);
 }
 
@@ -148,7 +122,7 @@ static void note_path(const es_task *task, size_t r, const rain_path *path, cons
     note_at(task, k, r, symbols[3], vapour_weight(path, ln_q(task->percent[k])));
 }
 
-static void prepare_one(const es_task *task, size_t r, const p838_linear *linear, const double sum[SLICES + 1],
+static void prepare_one(const es_task *task, size_t r, const p838_linear *linear, const double sum[RAIN_SLICES + 1],
                         rain_path *path) {
   stretch on = stretch_of(task, r);
   *path = (rain_path){.q0ra = NAN};
@@ -176,7 +150,7 @@ static int32_t rain_prepare(const void *self, const es_task *task, es_error *err
   (void)self, (void)err;
   rain_path *paths = task->prepared;
   p838_linear linear = p838_at(task->freq_ghz);
-  double sum[SLICES + 1];
+  double sum[RAIN_SLICES + 1];
   sum_slices(sum);
   size_t n = task->asked != NULL ? task->n_asked : task->rx->n;
   for (size_t a = 0; a < n; a++) {

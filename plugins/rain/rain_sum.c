@@ -1,5 +1,9 @@
 #include "rain_sum.h"
 
+#include "melting.h"
+
+double rain_multiplier_at(double above_m) { return melting_multiplier(above_m); }
+
 const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
     0.000555, 0.000802, 0.001139, 0.001594, 0.002196, 0.002978, 0.003976, 0.005227, 0.006764, 0.008617,
     0.010808, 0.013346, 0.016225, 0.019419, 0.022881, 0.026542, 0.030312, 0.034081, 0.037724, 0.041110,
@@ -12,12 +16,22 @@ const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
 
 extern const rain_kernel rain_kernel_v2, rain_kernel_v3, rain_kernel_v4;
 
-double rain_sum(const rain_path *path, double scale) {
-  const rain_kernel *kernels[] = {&rain_kernel_v2, &rain_kernel_v3, &rain_kernel_v4};
-  return kernels[es_x86_level() - 2]->sum(path, scale);
+static const rain_kernel *best(void) {
+  static const rain_kernel *const kernels[] = {&rain_kernel_v2, &rain_kernel_v3, &rain_kernel_v4};
+  return kernels[es_x86_level() - 2];
 }
 #else
 extern const rain_kernel rain_kernel_portable;
 
-double rain_sum(const rain_path *path, double scale) { return rain_kernel_portable.sum(path, scale); }
+static const rain_kernel *best(void) { return &rain_kernel_portable; }
 #endif
+
+double rain_sum(const rain_path *path, double scale) { return best()->sum(path, scale); }
+
+void rain_multipliers(const rain_stack *stack, size_t first, size_t n, double *out) {
+  best()->multipliers(stack, first, n, out);
+}
+
+void rain_rates(const double *multiplier, size_t n, double ln_rate, double inv_alpha, double *out) {
+  best()->rates(multiplier, n, ln_rate, inv_alpha, out);
+}

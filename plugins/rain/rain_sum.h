@@ -1,4 +1,5 @@
-/* rain_sum.h - the sum over rain heights that an inversion asks for again and again, ITU-R P.2001-6 C.3. */
+/* rain_sum.h - what is done for many rain heights at once: multipliers of the melting layer, ITU-R P.2001-6 C.4 and C.5, and
+ * the sum over all heights that an inversion asks for again and again, C.3. */
 #ifndef EARSHOT_PLUGINS_RAIN_SUM_H
 #define EARSHOT_PLUGINS_RAIN_SUM_H
 
@@ -20,12 +21,31 @@ typedef struct rain_path {
   double rate[RAIN_HEIGHTS + RAIN_AT_ONCE]; /* rain rate of a fade of 1 dB at each of them */
 } rain_path;
 
+enum { RAIN_SLICES = 12 }; /* of 100 m in the melting layer */
+
+/* C.4: multiplier of the attenuation of rain at a height above the top of the melting layer (m, negative inside). */
+double rain_multiplier_at(double above_m);
+
+/* A path among the rain heights: its ends, the lowest of the heights (the others follow every 100 m), and the running sums of
+ * rain_multiplier_at() over the middles of the slices, RAIN_SLICES + 1 of them from the top down. */
+typedef struct rain_stack {
+  double low_m, high_m, lowest_m;
+  const double *slice_sum;
+} rain_stack;
+
+/* C.5: multipliers averaged along the path for n heights from `first` on; writes up to a whole number of RAIN_AT_ONCE. */
+void rain_multipliers(const rain_stack *stack, size_t first, size_t n, double *out);
+/* exp(ln_rate - inv_alpha ln multiplier): the rain rates of a fade of 1 dB under n multipliers; writes as above. */
+void rain_rates(const double *multiplier, size_t n, double ln_rate, double inv_alpha, double *out);
+
 /* (C.3.1) and the sum: share of rainy time, 0..1, in which the rain rate exceeds `scale` times that of a fade of 1 dB. */
 double rain_sum(const rain_path *path, double scale);
 
 /* rain_kernel.c as compiled for one set of instructions. [private] */
 typedef struct rain_kernel {
   double (*sum)(const rain_path *path, double scale);
+  void (*multipliers)(const rain_stack *stack, size_t first, size_t n, double *out);
+  void (*rates)(const double *multiplier, size_t n, double ln_rate, double inv_alpha, double *out);
 } rain_kernel;
 
 #endif

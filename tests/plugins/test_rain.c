@@ -47,20 +47,25 @@ static void multipliers_match(void **state) {
   static const double PATHS[][4] = {{100, 120, 2760, 1.0},        {1700, 1900, 2760, 1.130696},
                                     {2000, 2500, 2760, 2.332587}, {2700, 2900, 2760, 0.145794},
                                     {1000, 3500, 2760, 1.141819}, {2300, 2320, 2760, 2.567561}};
-  double sum[SLICES + 1];
+  double sum[RAIN_SLICES + 1], got[RAIN_AT_ONCE];
   sum_slices(sum);
   for (size_t i = 0; i < sizeof LAYER / sizeof LAYER[0]; i++)
-    assert_near(layer_multiplier(LAYER[i][0]), LAYER[i][1], 6e-7);
+    assert_near(rain_multiplier_at(LAYER[i][0]), LAYER[i][1], 6e-7);
   for (size_t i = 0; i < sizeof PATHS / sizeof PATHS[0]; i++) {
-    stretch on = {10.0, PATHS[i][0], PATHS[i][1], ES_AT_CENTRE};
-    assert_near(path_multiplier(&on, PATHS[i][2], sum), PATHS[i][3], 6e-7);
+    for (size_t lower = 0; lower < RAIN_AT_ONCE; lower++) { /* the top asked for is that many steps over the lowest */
+      rain_stack stack = {PATHS[i][0], PATHS[i][1], PATHS[i][2] - 100.0 * (double)lower, sum};
+      rain_multipliers(&stack, 0, lower + 1, got);
+      assert_near(got[lower], PATHS[i][3], 6e-7);
+      rain_multipliers(&stack, lower, 1, got);
+      assert_near(got[0], PATHS[i][3], 6e-7);
+    }
   }
 }
 
 static void probabilities_sum_to_one(void **state) {
   (void)state;
   double sum = 0.0;
-  for (int n = 0; n < HEIGHTS; n++) sum += rain_probability[n];
+  for (int n = 0; n < RAIN_HEIGHTS; n++) sum += rain_probability[n];
   assert_near(sum, 1.0, 1e-12);
 }
 
