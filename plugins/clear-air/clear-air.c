@@ -6,12 +6,13 @@
  * Check:   Q0ca 1.4136 %: Qcaf(-5 dB) 99.7668, Qcaf(0) 50, Qcaf(10 dB) 0.115395 %
  *
  * On the legs of a troposcatter path there is none: Qcaf is a step at 0 dB (B.5).                                */
+#include "clear_curve.h"
 #include "common/asked.h"
 #include "common/note.h"
 
 #include <math.h>
 
-static const double LN_10 = 2.302585092994045684, LN_2 = 0.6931471805599453094, RAD_PER_DEG = 0.01745329251994329577;
+static const double RAD_PER_DEG = 0.01745329251994329577;
 static const double SMALLEST_PERCENT = 1e-12; /* keeps the logarithm of Q0ca finite */
 
 /* What prepare leaves for one receiver: the shapes of fading and enhancement, qt and qs. NaN when the path is not known. */
@@ -53,26 +54,6 @@ static double path_zero_fade(const es_task *task, size_t r) {
   return at_beacon > at_listener || isnan(at_beacon) ? at_beacon : at_listener;
 }
 
-/* (B.4.1) of a fade of 0 dB or more. */
-static double faded_percent(double shape, double fade_db) {
-  double amplitude = exp(-0.05 * LN_10 * fade_db);
-  double bend = (1.0 + 0.3 * amplitude) * exp(-0.016 * LN_10 * fade_db);
-  double slope = 2.0 + bend * (shape + 4.3 * (amplitude + fade_db / 800.0));
-  return -100.0 * expm1(-LN_2 * exp(-0.05 * LN_10 * slope * fade_db));
-}
-
-/* (B.4.2) of an enhancement: a fade below 0 dB. */
-static double enhanced_percent(double shape, double fade_db) {
-  double amplitude = exp(0.05 * LN_10 * fade_db);
-  double bend = (1.0 + 0.3 * amplitude) * exp(0.035 * LN_10 * fade_db);
-  double slope = 8.0 + bend * (shape + 12.0 * (amplitude - fade_db / 800.0));
-  return 100.0 * exp(-LN_2 * exp(0.05 * LN_10 * slope * fade_db));
-}
-
-static double exceeded_percent(const clear_path *path, double fade_db) {
-  return fade_db < 0.0 ? enhanced_percent(path->enhancement, fade_db) : faded_percent(path->fading, fade_db);
-}
-
 /* (B.5.1) */
 static double step_percent(double fade_db) { return isnan(fade_db) ? NAN : fade_db < 0.0 ? 100.0 : 0.0; }
 
@@ -93,14 +74,19 @@ static int32_t clear_prepare(const void *self, const es_task *task, es_error *er
   return ES_OK;
 }
 
-static void answer(const es_task *task, size_t i, size_t r, es_answer *out) {
+static void answer(const es_task *task, const asked_block *block, es_answer *out) {
   const clear_path *paths = task->prepared;
-  double fade_db = task->fade_db[i];
-  if (isnan(fade_db)) /* not asked */
-    out->value[i] = NAN;
-  else
-    out->value[i] = task->way == ES_SCATTER ? step_percent(fade_db) : exceeded_percent(&paths[r], fade_db);
-  if (isnan(out->value[i])) out->status[i] = ES_MISSING;
+  double shape[ASKED_BLOCK], percent[ASKED_BLOCK];
+  for (size_t a = 0; a < block->n && task->way != ES_SCATTER; a++) {
+    const clear_path *path = &paths[block->receiver[a]];
+    shape[a] = block->fade_db[a] < 0.0 ? path->enhancement : path->fading;
+  }
+  if (task->way != ES_SCATTER) clear_percents(shape, block->fade_db, block->n, percent);
+  for (size_t a = 0; a < block->n; a++) { /* NaN: not asked, or the path is not known */
+    size_t i = block->index[a];
+    out->value[i] = task->way == ES_SCATTER ? step_percent(block->fade_db[a]) : percent[a];
+    if (isnan(out->value[i])) out->status[i] = ES_MISSING;
+  }
 }
 
 static int32_t clear_evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {

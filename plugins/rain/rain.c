@@ -160,19 +160,23 @@ static int32_t rain_prepare(const void *self, const es_task *task, es_error *err
   return ES_OK;
 }
 
-/* C.3, percent of the rainy time. */
-static double exceeded_percent(const rain_path *path, double fade_db) {
+/* C.3, percent of the rainy time. scale: rain rate of the fade, relative to that of 1 dB. */
+static double exceeded_percent(const rain_path *path, double fade_db, double scale) {
   if (isnan(path->q0ra) || isnan(fade_db)) return NAN;
   if (fade_db < 0.0) return 100.0;
-  if (path->q0ra == 0.0) return 0.0;
-  double scale = fade_db > 0.0 ? es_pow(fade_db, path->inv_alpha) : 0.0; /* rain rate, relative to that of 1 dB */
-  return 100.0 * rain_sum(path, scale);
+  return path->q0ra == 0.0 ? 0.0 : 100.0 * rain_sum(path, scale);
 }
 
-static void answer(const es_task *task, size_t i, size_t r, es_answer *out) {
+static void answer(const es_task *task, const asked_block *block, es_answer *out) {
   const rain_path *paths = task->prepared;
-  out->value[i] = exceeded_percent(&paths[r], task->fade_db[i]);
-  if (isnan(out->value[i])) out->status[i] = ES_MISSING;
+  double inv_alpha[ASKED_BLOCK], scale[ASKED_BLOCK];
+  for (size_t a = 0; a < block->n; a++) inv_alpha[a] = paths[block->receiver[a]].inv_alpha;
+  rain_scales(block->fade_db, inv_alpha, block->n, scale);
+  for (size_t a = 0; a < block->n; a++) {
+    size_t i = block->index[a];
+    out->value[i] = exceeded_percent(&paths[block->receiver[a]], block->fade_db[a], scale[a]);
+    if (isnan(out->value[i])) out->status[i] = ES_MISSING;
+  }
 }
 
 /* Share and vapour hang on no fade: an inversion asks for them once, and leaves them out later. */

@@ -60,4 +60,11 @@ static void rates(const double *multiplier, size_t n, double ln_rate, double inv
   for (size_t i = 0; i < all; i++) out[i] = es_exp(ln_rate - es_ln(multiplier[i]) * inv_alpha);
 }
 
-const rain_kernel RAIN_KERNEL = {sum_of, multipliers, rates};
+static void scales(const double *fade_db, const double *inv_alpha, size_t n, double *out) {
+  for (size_t i = 0; i < n; i++) {
+    double scale = es_pow(fade_db[i], inv_alpha[i]);
+    out[i] = fade_db[i] > 0.0 ? scale : 0.0;
+  }
+}
+
+const rain_kernel RAIN_KERNEL = {sum_of, multipliers, rates, scales};

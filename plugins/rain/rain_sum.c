@@ -35,3 +35,7 @@ void rain_multipliers(const rain_stack *stack, size_t first, size_t n, double *o
 void rain_rates(const double *multiplier, size_t n, double ln_rate, double inv_alpha, double *out) {
   best()->rates(multiplier, n, ln_rate, inv_alpha, out);
 }
+
+void rain_scales(const double *fade_db, const double *inv_alpha, size_t n, double *out) {
+  best()->scales(fade_db, inv_alpha, n, out);
+}

@@ -38,6 +38,9 @@ void rain_multipliers(const rain_stack *stack, size_t first, size_t n, double *o
 /* exp(ln_rate - inv_alpha ln multiplier): the rain rates of a fade of 1 dB under n multipliers; writes as above. */
 void rain_rates(const double *multiplier, size_t n, double ln_rate, double inv_alpha, double *out);
 
+/* Rain rates of n fades relative to those of 1 dB: fade_db^inv_alpha, 0 for a fade of 0 or less. */
+void rain_scales(const double *fade_db, const double *inv_alpha, size_t n, double *out);
+
 /* (C.3.1) and the sum: share of rainy time, 0..1, in which the rain rate exceeds `scale` times that of a fade of 1 dB. */
 double rain_sum(const rain_path *path, double scale);
 
@@ -46,6 +49,7 @@ typedef struct rain_kernel {
   double (*sum)(const rain_path *path, double scale);
   void (*multipliers)(const rain_stack *stack, size_t first, size_t n, double *out);
   void (*rates)(const double *multiplier, size_t n, double ln_rate, double inv_alpha, double *out);
+  void (*scales)(const double *fade_db, const double *inv_alpha, size_t n, double *out);
 } rain_kernel;
 
 #endif

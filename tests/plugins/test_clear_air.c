@@ -17,6 +17,12 @@ static clear_path shapes_of(double q0ca) {
   return (clear_path){.fading = 3.576 - 1.955 * log10(q0ca), .enhancement = -4.05 - 2.35 * log10(q0ca)};
 }
 
+static double exceeded_percent(const clear_path *path, double fade_db) {
+  double percent, shape = fade_db < 0.0 ? path->enhancement : path->fading;
+  clear_percents(&shape, &fade_db, 1, &percent);
+  return percent;
+}
+
 static void distribution_matches(void **state) {
   (void)state;
   for (size_t i = 0; i < sizeof ROWS / sizeof ROWS[0]; i++) {
