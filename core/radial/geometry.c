@@ -110,12 +110,26 @@ es_lonlat es_sphere_ahead(es_lonlat from, double azimuth, double dist_m) {
   return (es_lonlat){remainder(es_deg(lon), 360.0), es_deg(asin(s))};
 }
 
+enum { FAR_AHEAD = 64 };
+
+/* The last sample before limit_m, from `last` on: a few steps, or with equal steps a jump and a few. */
+static size_t last_before(const es_line *line, size_t last, double limit_m) {
+  double ahead = line->step_m > 0.0 ? limit_m - line->dist_m[last] : 0.0;
+  if (ahead > FAR_AHEAD * line->step_m) {
+    size_t jump = last + (size_t)(ahead / line->step_m) - 1;
+    jump = jump < line->n - 1 ? jump : line->n - 1;
+    while (jump > last && line->dist_m[jump] >= limit_m) jump--;
+    last = jump;
+  }
+  while (last + 1 < line->n && line->dist_m[last + 1] < limit_m) last++;
+  return last;
+}
+
 static void set_spots(const es_line *line, double h_tx, const es_spot *spots, size_t n, table *t) {
   size_t last = 0;
   for (size_t r = 0; r < n; r++) {
     double dist = spots[r].dist_m, h_rx = spots[r].ground_m + spots[r].antenna_agl_m;
-    while (last + 1 < line->n && line->dist_m[last + 1] < dist - spots[r].foot_m) last++;
-    t->last[r] = last;
+    t->last[r] = last = last_before(line, last, dist - spots[r].foot_m);
     t->at[r] = (es_place){NAN, NAN, spots[r].ground_m, h_rx};
     t->dist[r] = dist;
     t->slant[r] = sqrt(dist * dist + (h_tx - h_rx) * (h_tx - h_rx));

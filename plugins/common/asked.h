@@ -17,7 +17,8 @@ typedef struct asked_block {
 static inline void each_asked(const es_task *task, es_answer *out,
                               void (*answer)(const es_task *task, const asked_block *block, es_answer *out)) {
   size_t n = task->rx->n, first = 0, all = task->asked != NULL ? task->n_asked : task->n_percent * n;
-  asked_block block = {0};
+  asked_block block;
+  block.n = 0;
   for (size_t a = 0; a < all; a++) {
     size_t i = task->asked != NULL ? task->asked[a] : a;
     while (i - first >= n) first += n;

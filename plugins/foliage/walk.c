@@ -1,6 +1,8 @@
 #include "walk.h"
 
 #include <math.h>
+#include <stdint.h>
+#include <string.h>
 
 enum { BLOCK = 16, RANGE = 16 * BLOCK, MOST_PIECES = 16 };
 
@@ -25,9 +27,21 @@ static double top_at(const canopy *c, size_t i) {
   return stands(c->line, i) ? c->line->top_m[i] - drop_m(c, c->line->dist_m[i]) : -INFINITY;
 }
 
+/* Nothing stands on any of samples from..to, as on open water: told by bits that are all 0, so that a compiler can look at
+ * several at once. May be 0 although it is so. */
+static int all_bare(const es_line *line, size_t from, size_t to) {
+  uint64_t any = 0, bits;
+  for (size_t i = from; line->density != NULL && i <= to; i++) {
+    memcpy(&bits, &line->density[i], sizeof bits);
+    any |= bits;
+  }
+  return line->density != NULL && any == 0;
+}
+
 /* Not below any top of samples from..to: the tallest over the least that the earth takes off in them. */
 static double ceiling_of(const canopy *c, size_t from, size_t to) {
   const es_line *l = c->line;
+  if (all_bare(l, from, to)) return -INFINITY;
   double most = -INFINITY;
   for (size_t i = from; i <= to; i++) {
     double top = stands(l, i) ? l->top_m[i] : -INFINITY;
