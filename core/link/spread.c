@@ -11,14 +11,15 @@
 
 #include "base/text.h"
 #include "base/units.h"
+#include "link/chance.h"
 
 extern const char es_model_sigma_usual_csv[], es_model_sigma_csv[]; /* put into the library by the build */
 
 static const double DEVIATE_90 = 1.2815515655446004;
 static const double SMALL_DB = 1e-9;
-static const double LAST_STEP_DB =
-    1e-3; /* after one so short a next one would be about its cube over a sigma's square */
-enum { SHARES = 400, LONGEST = 64 };
+/* After a step so short a next one would be about its cube over sigma squared. */
+static const double LAST_STEP_SIGMAS = 5e-3;
+enum { LONGEST = 64 };
 
 const char *const es_sigma_names[ES_SIGMAS] = {"power", "pattern", "model", "foliage", "ear"};
 
@@ -102,28 +103,31 @@ static double sum_of(const es_spread *s, int n) {
 double es_spread_level_db(const es_spread *s) { return sum_of(s, ES_SIGMA_EAR); }
 double es_spread_heard_db(const es_spread *s) { return sum_of(s, ES_SIGMAS); }
 
-static double deviate[SHARES]; /* of the middle of each share of the year */
+static double deviate[ES_SHARES]; /* of the middle of each share of the year */
 static pthread_once_t deviates_once = PTHREAD_ONCE_INIT;
 
-static double middle_of(size_t i) { return ((double)i + 0.5) / SHARES; }
+static double middle_of(size_t i) { return ((double)i + 0.5) / ES_SHARES; }
 
 static void fill_deviates(void) {
-  for (size_t i = 0; i < SHARES; i++) deviate[i] = es_normal_deviate(middle_of(i));
+  for (size_t i = 0; i < ES_SHARES; i++) deviate[i] = es_normal_deviate(middle_of(i));
 }
 
 /* Equal shares of the year: what is reached in each, and how far that may be off. */
 typedef struct shares {
-  double value[SHARES], sigma[SHARES], per_sigma[SHARES]; /* the last: 1 / sigma, infinite where there is none */
-  double low, high;                                       /* beyond them every chance is 1, or 0 */
+  double value[ES_SHARES], sigma[ES_SHARES],
+      per_sigma[ES_SHARES]; /* the last: 1 / sigma, infinite where there is none */
+  double low, high;         /* beyond them every chance is 1, or 0 */
+  double least_sigma;
 } shares;
 
 /* Linear in the normal deviate between percentages, as es_snr_at() has it; all shares in one pass over them. */
 static void share_out(const double *percent, const double *value_db, const double *sigma_db, size_t n, shares *s) {
   s->low = INFINITY;
   s->high = -INFINITY;
+  s->least_sigma = INFINITY;
   double from = NAN, to = NAN; /* deviates of the percentages on either side */
   pthread_once(&deviates_once, fill_deviates);
-  for (size_t i = 0, k = 0, known = 0; i < SHARES; i++) {
+  for (size_t i = 0, k = 0, known = 0; i < ES_SHARES; i++) {
     double p = 100.0 * middle_of(i);
     while (k < n && percent[k] < p) k++;
     size_t at = k < n ? k : n - 1;
@@ -137,39 +141,15 @@ static void share_out(const double *percent, const double *value_db, const doubl
       s->sigma[i] = sigma_db[k - 1] + share * (sigma_db[k] - sigma_db[k - 1]);
     }
     s->per_sigma[i] = 1.0 / s->sigma[i];
+    s->least_sigma = fmin(s->least_sigma, s->sigma[i]);
     s->low = fmin(s->low, s->value[i] - 8.0 * s->sigma[i]);
     s->high = fmax(s->high, s->value[i] + 8.0 * s->sigma[i]);
   }
 }
 
-/* Chance, 0..1, that a value is met, and its first two derivatives by the value, a dB. */
-typedef struct chance {
-  double is, slope, bend;
-} chance;
-
-/* The mean over the shares. */
-static chance chance_of(const shares *s, double wanted) {
-  const es_normal_point *points = es_normal_points();
-  chance sum = {0};
-  for (int i = 0; i < SHARES; i++) {
-    double above = s->value[i] - wanted, per_sigma = s->per_sigma[i];
-    if (!(per_sigma < INFINITY)) {
-      sum.is += above >= 0.0 ? 1.0 : 0.0;
-      continue;
-    }
-    double sigmas = above * per_sigma;
-    es_normal_point at = es_normal_near(points, sigmas);
-    double falls = at.density * per_sigma;
-    sum.is += at.share;
-    sum.slope -= falls;
-    sum.bend -= falls * per_sigma * sigmas;
-  }
-  return (chance){sum.is / SHARES, sum.slope / SHARES, sum.bend / SHARES};
-}
-
 /* What it would be if the year were normal, too: both deviations by root-sum-square. */
 static double guess_of(const shares *s, double wanted) {
-  size_t half = SHARES / 2, at = (size_t)es_clamp(wanted * SHARES, 0.0, SHARES - 1.0);
+  size_t half = ES_SHARES / 2, at = (size_t)es_clamp(wanted * ES_SHARES, 0.0, ES_SHARES - 1.0);
   double weather = s->value[at] - s->value[half], doubt = s->sigma[half] * es_normal_deviate(wanted);
   return s->value[half] + copysign(hypot(weather, doubt), 0.5 - wanted);
 }
@@ -178,7 +158,7 @@ static double guess_of(const shares *s, double wanted) {
 static double value_of(const shares *s, double wanted) {
   double low = s->low, high = s->high, at = es_clamp(guess_of(s, wanted), s->low, s->high);
   for (int round = 0; round < 60 && high - low > SMALL_DB; round++) {
-    chance c = chance_of(s, at);
+    es_chance c = es_chance_of(s->value, s->per_sigma, at);
     double apart = c.is - wanted;
     if (apart >= 0.0)
       low = at;
@@ -186,7 +166,7 @@ static double value_of(const shares *s, double wanted) {
       high = at;
     double next = at - 2.0 * apart * c.slope / (2.0 * c.slope * c.slope - apart * c.bend);
     bool inside = c.slope < 0.0 && next > low && next < high;
-    if (inside && fabs(next - at) < LAST_STEP_DB) return next;
+    if (inside && fabs(next - at) < LAST_STEP_SIGMAS * s->least_sigma) return next;
     at = inside ? next : 0.5 * (low + high);
   }
   return at;

@@ -49,7 +49,7 @@ typedef struct es_spread {
 double es_spread_level_db(const es_spread *spread);
 double es_spread_heard_db(const es_spread *spread);
 
-/* Values met or bettered with those chances (percent), to 1e-7 dB, when value_db[k] at percent[k] of the time may be off by sigma_db[k].
+/* Values met or bettered with those chances (percent), to 1e-5 dB, when value_db[k] at percent[k] of the time may be off by sigma_db[k].
  * Beyond the last percentage the value holds. NaN when any value is. */
 void es_spread_values_at(const double *percent, const double *value_db, const double *sigma_db, size_t n,
                          const double *chance_percent, size_t n_chances, double *out);
