@@ -11,7 +11,7 @@ struct es_ground {
   es_grid elevation, canopy, cover;
   bool has_canopy, has_cover, projected;
   uint8_t *by_mask; /* on the elevation's pixels: 1 where only the mask vouches for the surface; NULL without a mask */
-  es_zones zones;   /* zones.zone NULL when not wanted */
+  es_zones zones;   /* zones.zone NULL: inland everywhere, or not wanted */
   es_data_sets sets;
   es_ground_facts facts;
 };

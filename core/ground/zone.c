@@ -232,6 +232,14 @@ static void flood_coast(work *w, double coast_m, double coast_height_m) {
     end = spread(w, w->queue[begin], end, may_be_coast, coast_height_m, ES_ZONE_COAST);
 }
 
+/* Neither sea nor coast anywhere: nothing is worth holding. */
+static void let_go_inland(es_zones *zones) {
+  for (size_t i = 0; i < count(zones); i++)
+    if (zones->zone[i] != ES_ZONE_INLAND) return;
+  free(zones->zone);
+  zones->zone = NULL;
+}
+
 bool es_zones_finish(es_zones *zones, const es_lattice *lattice, double coast_m, double coast_height_m,
                      bool by_height) {
   work w;
@@ -244,6 +252,7 @@ bool es_zones_finish(es_zones *zones, const es_lattice *lattice, double coast_m,
   if (ok) flood_coast(&w, coast_m, coast_height_m);
   for (size_t i = 0; ok && i < count(zones); i++)
     if (zones->zone[i] == UNKNOWN) zones->zone[i] = ES_ZONE_INLAND;
+  if (ok) let_go_inland(zones);
   work_fini(&w);
   free(zones->tally);
   zones->tally = NULL;

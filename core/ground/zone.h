@@ -26,7 +26,7 @@ typedef struct es_zones {
   long col, row;    /* lattice pixel of the corner of cell (0,0) */
   int across, down; /* pixels in a cell */
   int cols, rows;
-  uint8_t *zone;        /* ES_ZONE_...; inland where nothing is known */
+  uint8_t *zone;        /* ES_ZONE_...; inland where nothing is known; NULL: inland everywhere */
   es_zone_tally *tally; /* only while filling */
 } es_zones;
 

