@@ -601,7 +601,7 @@ static int only_way(const es_chain_answer *a) {
   return only;
 }
 
-/* Nothing to combine: as combine_at(), in columns. */
+/* Nothing to combine. */
 static void take_only(const work *w, int only) {
   const es_chain_answer *a = w->answer;
   const es_way_answer *way = &a->way[only];

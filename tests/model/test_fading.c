@@ -147,6 +147,51 @@ static void a_map_is_solved_like_a_listener(void **state) {
   assert_true(m.answers < 12u * N * KINDS); /* far fewer than the sixteen of attachment I */
 }
 
+/* Along a radial: a decade of the fade takes this many dB, and the rest of the time it does as much of the other sign. */
+enum { ALONG = 200, ALONG_WANTED = 9 };
+typedef double (*width_fn)(size_t r);
+typedef struct radial {
+  width_fn width;
+  size_t answers;
+} radial;
+
+static double steady(size_t r) { return 6.0 + 4.0 * sin(0.02 * (double)r); }
+static double broken(size_t r) { return r / 10 % 2 == 0 ? 3.0 : 15.0; } /* in sight and out of it, by turns */
+static double wild(size_t r) { return 0.5 + (double)(r * 7919 % 101) / 4.0; }
+
+static int32_t ask_radial(void *self, es_asked which, const double *fade_db, double *exceeded, es_error *err) {
+  radial *m = self;
+  (void)err;
+  for (size_t i = 0; i < which.n; i++, m->answers++) {
+    uint32_t at = which.at[i];
+    exceeded[at] = 100.0 / (1.0 + pow(10.0, fade_db[at] / m->width(at % ALONG)));
+  }
+  return 0;
+}
+
+/* Guides lead where neighbours fade alike, and mislead nobody where they do not. */
+static void neighbours_lead_to_the_same_fades(void **state) {
+  (void)state;
+  static const double wanted[ALONG_WANTED] = {99.99, 99.0, 90.0, 60.0, 50.0, 20.0, 1.0, 0.1, 0.001};
+  static const struct {
+    width_fn width;
+    double most_answers; /* for each fade */
+  } cases[] = {{steady, 1.8}, {broken, 3.0}, {wild, 3.0}};
+  uint32_t all[ALONG];
+  for (uint32_t r = 0; r < ALONG; r++) all[r] = r;
+  for (size_t c = 0; c < sizeof cases / sizeof *cases; c++) {
+    radial m = {cases[c].width, 0};
+    double fade[ALONG_WANTED * ALONG];
+    assert_int_equal(es_fading_solve(arena, ask_radial, &m, wanted, ALONG_WANTED, ALONG, (es_asked){all, ALONG}, NULL,
+                                     NULL, fade, NULL),
+                     0);
+    for (size_t i = 0; i < (size_t)ALONG_WANTED * ALONG; i++)
+      assert_near(fade[i], m.width(i % ALONG) * log10(100.0 / wanted[i / ALONG] - 1.0), WITHIN_DB);
+    print_message("%.2f questions for each fade\n", (double)m.answers / (ALONG_WANTED * ALONG));
+    assert_true((double)m.answers < cases[c].most_answers * ALONG_WANTED * ALONG);
+  }
+}
+
 static bool first_percentage(const void *of, size_t i) { return i < ((const many *)of)->n_rx; }
 
 /* What counts for nothing is not looked for, nor are receivers that are not listed. */
@@ -185,6 +230,7 @@ int main(void) {
       cmocka_unit_test_setup_teardown(a_fade_is_never_less_at_a_rarer_percentage, start, stop),
       cmocka_unit_test_setup_teardown(a_failing_question_stops_the_search, start, stop),
       cmocka_unit_test_setup_teardown(a_map_is_solved_like_a_listener, start, stop),
+      cmocka_unit_test_setup_teardown(neighbours_lead_to_the_same_fades, start, stop),
       cmocka_unit_test_setup_teardown(negligible_fades_are_passed_over, start, stop),
       cmocka_unit_test_setup_teardown(a_failing_question_stops_the_solver, start, stop),
   };
