@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "earshot/x86_level.h"
 #include "radial/fan_walk.h"
 
 enum { EAST, WEST, NORTH, SOUTH, WEDGES };
@@ -75,20 +76,7 @@ es_fan_ray es_fan_ray_get(const es_fan *fan, size_t index) {
   return ray;
 }
 
-#ifdef ES_X86_LEVELS
-#include "earshot/x86_level.h"
-
-extern const es_fan_kernel es_fan_v2, es_fan_v3, es_fan_v4;
-
-static const es_fan_kernel *best(void) {
-  static const es_fan_kernel *const forms[] = {&es_fan_v2, &es_fan_v3, &es_fan_v4};
-  return forms[es_x86_level() - 2];
-}
-#else
-extern const es_fan_kernel es_fan_portable;
-
-static const es_fan_kernel *best(void) { return &es_fan_portable; }
-#endif
+ES_KERNEL_FORMS(es_fan_kernel, es_fan)
 
 size_t es_fan_cells(const es_fan *fan, const es_fan_ray *ray, es_fan_cell *out) {
   const es_frame *f = fan->frame;

@@ -1,8 +1,7 @@
 #include "rain_sum.h"
 
+#include "earshot/x86_level.h"
 #include "melting.h"
-
-double rain_multiplier_at(double above_m) { return melting_multiplier(above_m); }
 
 const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
     0.000555, 0.000802, 0.001139, 0.001594, 0.002196, 0.002978, 0.003976, 0.005227, 0.006764, 0.008617,
@@ -11,20 +10,9 @@ const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
     0.037724, 0.034081, 0.030312, 0.026542, 0.022881, 0.019419, 0.016225, 0.013346, 0.010808, 0.008617,
     0.006764, 0.005227, 0.003976, 0.002978, 0.002196, 0.001594, 0.001139, 0.000802, 0.000555};
 
-#ifdef ES_X86_LEVELS
-#include "earshot/x86_level.h"
+ES_KERNEL_FORMS(rain_kernel, rain_kernel)
 
-extern const rain_kernel rain_kernel_v2, rain_kernel_v3, rain_kernel_v4;
-
-static const rain_kernel *best(void) {
-  static const rain_kernel *const kernels[] = {&rain_kernel_v2, &rain_kernel_v3, &rain_kernel_v4};
-  return kernels[es_x86_level() - 2];
-}
-#else
-extern const rain_kernel rain_kernel_portable;
-
-static const rain_kernel *best(void) { return &rain_kernel_portable; }
-#endif
+double rain_multiplier_at(double above_m) { return melting_multiplier(above_m); }
 
 double rain_sum(const rain_path *path, double scale) { return best()->sum(path, scale); }
 
