@@ -5,9 +5,9 @@
 #include "base/units.h"
 #include "model/blame.h"
 #include "model/chain.h"
-#include "model/combine.h"
 #include "model/fading.h"
 #include "model/services.h"
+#include "model/together.h"
 
 enum { SURFACE = 0, DUCT = 1, SCATTER = 2 };
 
@@ -521,126 +521,21 @@ static void set_gains(const work *w) {
   }
 }
 
-static uint32_t correlation(const es_chain *chain, int way) {
-  for (size_t i = 0; i < chain->n; i++)
-    if (chain->models[i]->is.role == ES_WAY && way_index(chain->models[i]) == way)
-      return chain->models[i]->is.correlated_with;
-  return 0;
-}
-
-/* A column of NaN for ways that are not there. NULL: out of memory. */
-static double *absent_column(const work *w) {
-  double *column = ES_NEW(w->scene->keep, double, w->n);
-  for (size_t j = 0; column != NULL && j < w->n; j++) column[j] = NAN;
-  return column;
-}
-
-/* Losses of a way less its antennas' gains: the system's. NULL: out of memory. */
-static double *system_column(const work *w, const double *loss_db, const double *gain_db) {
-  double *column = ES_NEW(w->scene->keep, double, w->n);
-  for (size_t from = 0; column != NULL && from < w->n; from += w->n_rx)
-    for (size_t r = 0; r < w->n_rx; r++) column[from + r] = loss_db[from + r] - gain_db[r];
-  return column;
-}
-
-static double *free_end_column(const work *w, const es_way_answer *way) {
-  double *column = ES_NEW(w->scene->keep, double, w->n);
-  for (size_t j = 0; column != NULL && j < w->n; j++) column[j] = way->loss_db[j] - way->end_db[j];
-  return column;
-}
-
-/* Columns of all ways: basic and system loss. */
-typedef struct columns {
-  const double *basic[ES_WAYS], *system[ES_WAYS];
-} columns;
-
-/* free_ends: as if no end lost anything. */
-static bool columns_make(const work *w, bool free_ends, columns *c) {
-  const double *absent = absent_column(w);
-  bool ok = absent != NULL;
-  for (int i = 0; ok && i < ES_WAYS; i++) {
-    const es_way_answer *way = &w->answer->way[i];
-    c->basic[i] = !way->present ? absent : free_ends && way->end_db != NULL ? free_end_column(w, way) : way->loss_db;
-    ok = c->basic[i] != NULL;
-    c->system[i] = !way->present || !ok ? absent : system_column(w, c->basic[i], way->gain_db);
-    ok = ok && c->system[i] != NULL;
+/* The duct comes and goes with the surface way. */
+static bool duct_correlated(const es_chain *chain) {
+  for (size_t i = 0; i < chain->n; i++) {
+    const es_loaded_model *m = chain->models[i];
+    if (m->is.role == ES_WAY && way_index(m) == DUCT) return (m->is.correlated_with & ES_SURFACE) != 0;
   }
-  return ok;
+  return false;
 }
 
-static void combine_columns(const work *w, const double *const way[ES_WAYS], double *out) {
-  bool correlated = (correlation(w->chain, DUCT) & ES_SURFACE) != 0;
-  es_combine_ways(&(es_ways_db){way[SURFACE], way[DUCT], way[SCATTER], correlated}, w->n, out);
-}
-
-/* Which way carries the most, and the worst status of any: one that failed is missing from the sum. */
-static void choose_winners(const work *w, const columns *c) {
-  const es_chain_answer *a = w->answer;
-  for (size_t j = 0; j < w->n; j++) {
-    double least = INFINITY;
-    uint8_t status = ES_OK;
-    for (int i = 0; i < ES_WAYS; i++) {
-      const es_way_answer *way = &a->way[i];
-      if (way->present && way->status[j] > status) status = way->status[j];
-      if (!(c->system[i][j] < least)) continue;
-      least = c->system[i][j];
-      a->winner[j] = (uint8_t)(1 << i);
-    }
-    a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : status;
-  }
-}
-
-/* The way that is alone, or -1. */
-static int only_way(const es_chain_answer *a) {
-  int only = -1;
-  for (int i = 0; i < ES_WAYS; i++) {
-    if (!a->way[i].present) continue;
-    if (only >= 0) return -1;
-    only = i;
-  }
-  return only;
-}
-
-/* Nothing to combine. */
-static void take_only(const work *w, int only) {
-  const es_chain_answer *a = w->answer;
-  const es_way_answer *way = &a->way[only];
-  memset(a->winner, 1 << only, w->n);
-  for (size_t k = 0, from = 0; k < w->n_percent; k++, from += w->n_rx)
-    for (size_t r = 0, j = from; r < w->n_rx; r++, j++) {
-      a->basic_db[j] = way->loss_db[j];
-      a->system_db[j] = way->loss_db[j] - way->gain_db[r];
-      a->status[j] = isnan(a->system_db[j]) ? ES_FAILED : way->status[j];
-      if (!(a->system_db[j] < INFINITY)) a->winner[j] = 0;
-    }
-}
-
-static int32_t combine_all(const work *w) {
-  es_chain_answer *a = w->answer;
-  int only = only_way(a);
-  columns c;
-  if (only >= 0) {
-    take_only(w, only);
-    return 0;
-  }
-  if (!columns_make(w, false, &c)) return no_memory(w);
-  combine_columns(w, c.basic, a->basic_db);
-  combine_columns(w, c.system, a->system_db);
-  choose_winners(w, &c);
-  return 0;
-}
-
-/* All ways together as if no end lost anything. */
-static int32_t combine_free_ends(const work *w) {
-  es_chain_answer *a = w->answer;
-  columns c;
-  a->free_ends_basic_db = ES_NEW(w->scene->keep, double, w->n);
-  a->free_ends_system_db = ES_NEW(w->scene->keep, double, w->n);
-  if (a->free_ends_basic_db == NULL || a->free_ends_system_db == NULL || !columns_make(w, true, &c))
-    return no_memory(w);
-  combine_columns(w, c.basic, a->free_ends_basic_db);
-  combine_columns(w, c.system, a->free_ends_system_db);
-  return 0;
+static int32_t combine(const work *w) {
+  const es_scene *scene = w->scene;
+  bool correlated = duct_correlated(w->chain), asked = scene->radial->line.top_m != NULL && scene->note != NULL;
+  int32_t status = es_ways_together(scene->keep, correlated, w->answer);
+  if (status == 0 && asked) status = es_ways_without_ends(scene->keep, correlated, w->answer); /* maps do not ask */
+  return status == 0 ? 0 : no_memory(w);
 }
 
 static bool totals_create(const work *w) {
@@ -714,7 +609,5 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
   set_gains(&w);
   if (status == 0) status = run_scatter(&w, legs); /* last: it may pass over what the others outshine */
   if (status != 0) return status;
-  status = combine_all(&w);
-  if (status != 0 || scene->radial->line.top_m == NULL || scene->note == NULL) return status; /* maps do not ask */
-  return combine_free_ends(&w);
+  return combine(&w);
 }
