@@ -8,16 +8,13 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-double es_combine_correlated(double a_db, double b_db);
-double es_combine_uncorrelated(double a_db, double b_db);
-
 /* The three ways of P.2001, columns of n losses; a way that is not there is a column of NaN. correlated: the duct with the
  * surface way. */
 typedef struct es_ways_db {
   const double *surface, *duct, *scatter;
   bool correlated;
 } es_ways_db;
-/* All three together, value by value as above. */
+/* All three together. */
 void es_combine_ways(const es_ways_db *ways, size_t n, double *out);
 
 /* combine_kernel.c as compiled for one set of instructions. [private] */

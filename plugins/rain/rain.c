@@ -16,12 +16,13 @@
 #include "common/note.h"
 #include "common/p2001.h"
 #include "common/p838.h"
+#include "melting.h"
 #include "rain_sum.h"
 
 #include "earshot/maths.h"
 
-static const double LAYER_M = 1200.0, SLICE_M = 100.0, LOWEST_M = -2400.0; /* H_n of n = 1, relative to the mean */
-static const double RATE_C_OVER_B = 26.02;                                 /* (C.2.5) */
+static const double LOWEST_M = -2400.0;    /* H_n of n = 1, relative to the mean */
+static const double RATE_C_OVER_B = 26.02; /* (C.2.5) */
 
 /* A stretch of path. */
 typedef struct stretch {
@@ -45,7 +46,7 @@ static stretch stretch_of(const es_task *task, size_t r) {
 /* Multipliers at the middles of the slices: running sums, so that whole slices cost one subtraction. */
 static void sum_slices(double sum[RAIN_SLICES + 1]) {
   sum[0] = 0.0;
-  for (int s = 1; s <= RAIN_SLICES; s++) sum[s] = sum[s - 1] + rain_multiplier_at(SLICE_M * (0.5 - s));
+  for (int s = 1; s <= RAIN_SLICES; s++) sum[s] = sum[s - 1] + melting_multiplier(MELTING_SLICE_M * (0.5 - s));
 }
 
 /* (C.2.3)-(C.2.6) How often it rains and how hard. 0 when it never does. */
@@ -76,26 +77,32 @@ static law law_of(const stretch *on, const p838_linear *linear, double cos_2tilt
                .length_km = fmax(length_km, 0.001)};
 }
 
-static double height_m(const rain_stack *stack, size_t n) { return stack->lowest_m + SLICE_M * (double)n; }
+static double height_m(const rain_stack *stack, size_t n) { return stack->lowest_m + RAIN_HEIGHT_STEP_M * (double)n; }
 
-/* C.2, last part: the rain heights and what a fade of 1 dB asks of each. Those below the path or with G = 0: none. */
+/* C.2, last part: rain heights with the path in the melting layer, and what is above them. Those below the path or with G = 0
+ * count for nothing. Returns the multipliers of those in the layer, within `room`. */
+static const double *weigh_heights(rain_path *path, const rain_stack *on, double room[RAIN_HEIGHTS + RAIN_AT_ONCE]) {
+  size_t first = 0, none = 0, beyond; /* beyond: the whole path is in rain from there on */
+  while (first < RAIN_HEIGHTS && on->low_m >= height_m(on, first)) first++;
+  for (beyond = first; beyond < RAIN_HEIGHTS && on->high_m > height_m(on, beyond) - MELTING_LAYER_M;) beyond++;
+  rain_multipliers(on, first, beyond - first, room);
+  for (size_t n = first; n < beyond; n++) path->vapour += room[n - first] * rain_probability[n];
+  for (size_t n = beyond; n < RAIN_HEIGHTS; n++) path->below += rain_probability[n];
+  path->vapour += path->below;
+  while (none < beyond - first && !(room[none] > 0.0)) none++; /* just under the top nothing melts yet */
+  path->first = first + none;
+  path->n = beyond - path->first;
+  return room + none;
+}
+
+/* What a fade of 1 dB asks of each of them. */
 static void set_heights(rain_path *path, const stretch *on, const law *rain, double mean_m,
                         const double sum[RAIN_SLICES + 1]) {
-  double ln_rate = -es_ln(rain->length_km * rain->k) * path->inv_alpha; /* of 1 dB under G = 1 */
+  double ln_rate = -es_ln(rain->length_km * rain->k) * path->inv_alpha; /* under G = 1 */
   rain_stack stack = {on->low_m, on->high_m, mean_m + LOWEST_M, sum};
-  double multiplier[RAIN_HEIGHTS + RAIN_AT_ONCE] = {0.0};
-  size_t first = 0, below; /* from there on the path is below the top of the layer, and below the layer */
-  while (first < RAIN_HEIGHTS && on->low_m >= height_m(&stack, first)) first++;
-  for (below = first; below < RAIN_HEIGHTS && on->high_m > height_m(&stack, below) - LAYER_M;) below++;
-  rain_multipliers(&stack, first, below - first, multiplier);
-  for (size_t n = first; n < below; n++) path->vapour += multiplier[n - first] * rain_probability[n];
-  for (size_t n = below; n < RAIN_HEIGHTS; n++) path->below += rain_probability[n];
-  path->vapour += path->below;
-  size_t none = 0; /* just under the top nothing melts yet */
-  while (none < below - first && !(multiplier[none] > 0.0)) none++;
-  path->first = first + none;
-  path->n = below - path->first;
-  rain_rates(multiplier + none, path->n, ln_rate, path->inv_alpha, path->rate);
+  double room[RAIN_HEIGHTS + RAIN_AT_ONCE] = {0.0};
+  const double *multiplier = weigh_heights(path, &stack, room);
+  rain_rates(multiplier, path->n, ln_rate, path->inv_alpha, path->rate);
   path->rate_below = es_exp(ln_rate);
 }
 

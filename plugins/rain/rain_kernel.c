@@ -50,9 +50,9 @@ static inline double averaged(double low_m, double high_m, const double *slice_s
 
 static void multipliers(const rain_stack *stack, size_t first, size_t n, double *restrict out) {
   const double *restrict sum = stack->slice_sum;
-  double low = stack->low_m, high = stack->high_m, lowest = stack->lowest_m + MELTING_SLICE_M * (double)first;
+  double low = stack->low_m, high = stack->high_m, lowest = stack->lowest_m + RAIN_HEIGHT_STEP_M * (double)first;
   size_t all = (n + RAIN_AT_ONCE - 1) / RAIN_AT_ONCE * RAIN_AT_ONCE;
-  for (size_t i = 0; i < all; i++) out[i] = averaged(low, high, sum, lowest + MELTING_SLICE_M * (double)(int)i);
+  for (size_t i = 0; i < all; i++) out[i] = averaged(low, high, sum, lowest + RAIN_HEIGHT_STEP_M * (double)(int)i);
 }
 
 static void rates(const double *multiplier, size_t n, double ln_rate, double inv_alpha, double *out) {

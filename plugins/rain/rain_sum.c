@@ -1,7 +1,6 @@
 #include "rain_sum.h"
 
 #include "earshot/x86_level.h"
-#include "melting.h"
 
 const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
     0.000555, 0.000802, 0.001139, 0.001594, 0.002196, 0.002978, 0.003976, 0.005227, 0.006764, 0.008617,
@@ -11,8 +10,6 @@ const double rain_probability[RAIN_HEIGHTS + RAIN_AT_ONCE] = {
     0.006764, 0.005227, 0.003976, 0.002978, 0.002196, 0.001594, 0.001139, 0.000802, 0.000555};
 
 ES_KERNEL_FORMS(rain_kernel, rain_kernel)
-
-double rain_multiplier_at(double above_m) { return melting_multiplier(above_m); }
 
 double rain_sum(const rain_path *path, double scale) { return best()->sum(path, scale); }
 

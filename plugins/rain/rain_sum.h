@@ -21,13 +21,11 @@ typedef struct rain_path {
   double rate[RAIN_HEIGHTS + RAIN_AT_ONCE]; /* rain rate of a fade of 1 dB at each of them */
 } rain_path;
 
-enum { RAIN_SLICES = 12 }; /* of 100 m in the melting layer */
+enum { RAIN_SLICES = 12 };       /* of 100 m in the melting layer */
+#define RAIN_HEIGHT_STEP_M 100.0 /* from one rain height to the next, table C.2.1 */
 
-/* C.4: multiplier of the attenuation of rain at a height above the top of the melting layer (m, negative inside). */
-double rain_multiplier_at(double above_m);
-
-/* A path among the rain heights: its ends, the lowest of the heights (the others follow every 100 m), and the running sums of
- * rain_multiplier_at() over the middles of the slices, RAIN_SLICES + 1 of them from the top down. */
+/* A path among the rain heights: its ends, the lowest of the heights (the others follow in steps), and the running sums of
+ * melting_multiplier() (melting.h) over the middles of the slices, RAIN_SLICES + 1 of them from the top down. */
 typedef struct rain_stack {
   double low_m, high_m, lowest_m;
   const double *slice_sum;

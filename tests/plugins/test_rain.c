@@ -50,7 +50,7 @@ static void multipliers_match(void **state) {
   double sum[RAIN_SLICES + 1], got[RAIN_AT_ONCE];
   sum_slices(sum);
   for (size_t i = 0; i < sizeof LAYER / sizeof LAYER[0]; i++)
-    assert_near(rain_multiplier_at(LAYER[i][0]), LAYER[i][1], 6e-7);
+    assert_near(melting_multiplier(LAYER[i][0]), LAYER[i][1], 6e-7);
   for (size_t i = 0; i < sizeof PATHS / sizeof PATHS[0]; i++) {
     for (size_t lower = 0; lower < RAIN_AT_ONCE; lower++) { /* the top asked for is that many steps over the lowest */
       rain_stack stack = {PATHS[i][0], PATHS[i][1], PATHS[i][2] - 100.0 * (double)lower, sum};

@@ -58,8 +58,10 @@ static double since_edition_3(const pub_row *row, const char *column, const json
   double moved = pub_value(result, "Lbfs") - pub_number(row, "Lbfs");
   if (strcmp(column, "Lbm1") == 0) return value + moved;
   if (strcmp(column, "Lb") != 0) return value;
-  double near_surface = es_combine_correlated(pub_number(row, "Lbm1") + moved, pub_number(row, "Lbm2"));
-  return es_combine_uncorrelated(near_surface, pub_number(row, "Lbm3"));
+  double surface = pub_number(row, "Lbm1") + moved, duct = pub_number(row, "Lbm2"), scatter = pub_number(row, "Lbm3");
+  double whole;
+  es_combine_ways(&(es_ways_db){&surface, &duct, &scatter, true}, 1, &whole);
+  return whole;
 }
 
 /* The workbooks of edition 3 do not print what they read from the maps. The later table has it for the same two
