@@ -322,6 +322,7 @@ static bool read_all(opening *o, es_progress *progress) {
   ok = ok && list_data_sets(o);
   g->facts.has_canopy = g->has_canopy;
   g->facts.has_cover = g->has_cover;
+  g->facts.has_zones = g->zones.zone != NULL;
   g->facts.bytes = bytes_held(o);
   g->facts.bytes_to_open = bytes_to_open(o);
   return ok;
@@ -376,4 +377,9 @@ bool es_ground_projected_grid(const es_ground *ground, const char **wkt, double 
   *cols = ground->elevation.window.cols;
   *rows = ground->elevation.window.rows;
   return true;
+}
+
+const float *es_ground_heights(const es_ground *ground, size_t *pitch) {
+  *pitch = ground->elevation.pitch;
+  return ground->elevation.value;
 }

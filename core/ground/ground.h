@@ -81,8 +81,8 @@ typedef struct es_data_set {
 const es_data_set *es_ground_data_sets(const es_ground *ground, size_t *n);
 
 typedef struct es_ground_facts {
-  double step_m; /* step for radials: the shorter side of an elevation pixel at the centre */
-  bool has_canopy, has_cover;
+  double step_m;                         /* step for radials: the shorter side of an elevation pixel at the centre */
+  bool has_canopy, has_cover, has_zones; /* without zones all is inland */
   const char *zone_basis; /* "mask raster", "land polygons", "elevation": how sea and land were told apart */
   size_t sea_by_mask;     /* pixels without elevation that are 0 m because the mask says sea */
   size_t missing;         /* pixels without elevation and not sea, in the square about the area */
@@ -97,6 +97,9 @@ double es_ground_step_m(const es_ground *ground, es_lonlat about);
  * told is the part that is held, the area's square on the file's own pixels. wkt is owned by ground. */
 bool es_ground_projected_grid(const es_ground *ground, const char **wkt, double *x0, double *y0, double *cell_m,
                               int *cols, int *rows);
+
+/* The heights of that grid, NaN where nothing is known: rows begin `pitch` values apart. Owned by ground. */
+const float *es_ground_heights(const es_ground *ground, size_t *pitch);
 
 /* Samples along the geodesic from `from` at dist_m[0..n-1]. Arrays not wanted may be NULL. known as in es_line: 0 no
  * data (height 0 there, not to be used), 1 measured, 3 sea by the mask alone. No bridging here (core/radial does it).

@@ -89,7 +89,8 @@ static void take_zone(const es_ground *g, const positions *p, size_t n, uint8_t 
 
 static void take_elevation(const es_ground *g, const positions *p, size_t n, size_t at, es_ground_samples *out) {
   double height_m[BLOCK];
-  size_t missing = heights(&g->elevation, p, n, height_m);
+  bool wanted = out->ground_m != NULL || out->known != NULL;
+  size_t missing = wanted ? heights(&g->elevation, p, n, height_m) : 0;
   if (out->ground_m != NULL) put_heights(height_m, n, missing, out->ground_m + at);
   if (out->known != NULL) take_known(g, p, height_m, n, missing, out->known + at);
   if (out->zone != NULL) take_zone(g, p, n, out->zone + at);

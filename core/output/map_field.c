@@ -28,21 +28,24 @@ void es_field_map_fini(es_field_map *f) {
   *f = (es_field_map){0};
 }
 
-/* Index of the cell under a place of the sheet, or -1. */
-static ptrdiff_t cell_at(const es_frame *frame, const es_view *v, double x, double y, bool inside) {
+/* The cell under a place of the sheet; row -1: none. */
+typedef struct place {
+  ptrdiff_t row, col;
+} place;
+
+static place place_at(const es_frame *frame, const es_view *v, double x, double y, bool inside) {
   double col = floor(v->col0 + v->col_east * x + v->col_south * y);
   double row = floor(v->row0 + v->row_east * x + v->row_south * y);
   double slack = inside ? 0.0 : MARGIN * v->radius_m / frame->cell_m;
-  if (col < -slack || row < -slack || col >= frame->cols + slack || row >= frame->rows + slack) return -1;
-  col = fmin(fmax(col, 0.0), frame->cols - 1.0);
-  row = fmin(fmax(row, 0.0), frame->rows - 1.0);
-  return (ptrdiff_t)row * frame->cols + (ptrdiff_t)col;
+  if (col < -slack || row < -slack || col >= frame->cols + slack || row >= frame->rows + slack) return (place){-1, -1};
+  return (place){(ptrdiff_t)fmin(fmax(row, 0.0), frame->rows - 1.0),
+                 (ptrdiff_t)fmin(fmax(col, 0.0), frame->cols - 1.0)};
 }
 
-static uint8_t ground_of(const es_map_ground *ground, ptrdiff_t cell) {
-  if (cell < 0) return ES_FIELD_VOID;
-  if (ground->zone != NULL && ground->zone[cell] == ES_ZONE_SEA) return ES_FIELD_SEA;
-  return isnan(ground->ground_m[cell]) ? ES_FIELD_VOID : ES_FIELD_LAND;
+static uint8_t ground_of(const es_map_ground *ground, const es_frame *frame, place p) {
+  if (p.row < 0) return ES_FIELD_VOID;
+  if (ground->zone != NULL && ground->zone[p.row * frame->cols + p.col] == ES_ZONE_SEA) return ES_FIELD_SEA;
+  return isnan(ground->ground_m[p.row * (ptrdiff_t)ground->pitch + p.col]) ? ES_FIELD_VOID : ES_FIELD_LAND;
 }
 
 typedef struct source {
@@ -58,10 +61,10 @@ static void fill_row(const source *s, es_field_map *f, int row) {
   for (int column = 0; column < f->side; column++) {
     double x = (column + 0.5) / f->scale - 0.5 * ES_MAP_SIDE_PX;
     bool inside = x * x + y * y <= ES_MAP_RING_PX * ES_MAP_RING_PX;
-    ptrdiff_t cell = cell_at(s->frame, s->view, x, y, inside);
+    place p = place_at(s->frame, s->view, x, y, inside);
     size_t at = (size_t)row * (size_t)f->side + (size_t)column;
-    f->ground[at] = ground_of(s->ground, cell);
-    int class = cell < 0 ? -1 : es_map_class(s->kind, (double)s->values[cell]);
+    f->ground[at] = ground_of(s->ground, s->frame, p);
+    int class = p.row < 0 ? -1 : es_map_class(s->kind, (double)s->values[p.row * s->frame->cols + p.col]);
     f->class[at] = (int8_t)(!inside ? ES_FIELD_OUTSIDE : class);
     f->has_void |= inside && class < 0;
   }

@@ -21,7 +21,8 @@
 /* The ground under the map, one value a cell of the frame. */
 typedef struct es_map_ground {
   const float *ground_m; /* NaN: no data */
-  const uint8_t *zone;   /* ES_ZONE_SEA: sea; may be NULL: no sea */
+  size_t pitch;          /* from one row of ground_m to the next */
+  const uint8_t *zone;   /* [row][column] of the frame. ES_ZONE_SEA: sea; may be NULL: no sea */
 } es_map_ground;
 
 typedef struct es_map_mark {

@@ -20,8 +20,8 @@ enum { BINS = 4096 }; /* of |shade|, 0..2 */
 static double height_of(const es_frame *f, const es_map_ground *g, double col, double row) {
   col = fmin(fmax(col, 0.0), f->cols - 1.0);
   row = fmin(fmax(row, 0.0), f->rows - 1.0);
-  size_t cell = (size_t)row * (size_t)f->cols + (size_t)col;
-  return g->zone != NULL && g->zone[cell] == ES_ZONE_SEA ? 0.0 : (double)g->ground_m[cell];
+  bool sea = g->zone != NULL && g->zone[(size_t)row * (size_t)f->cols + (size_t)col] == ES_ZONE_SEA;
+  return sea ? 0.0 : (double)g->ground_m[(size_t)row * g->pitch + (size_t)col];
 }
 
 /* Bilinear between cell centres; `instead` where a neighbour is not known. */

@@ -32,7 +32,8 @@ static inline bool cell_at(const es_fan *fan, long east, long north, es_fan_cell
   const es_frame *f = fan->frame;
   long col = fan->origin_col + east, row = fan->origin_row - north;
   out->dist_m = sqrt((double)(east * east + north * north)) * f->cell_m;
-  out->index = (size_t)row * (size_t)f->cols + (size_t)col;
+  out->row = (uint32_t)row;
+  out->col = (uint32_t)col;
   return ((unsigned long)col < (unsigned long)f->cols) & ((unsigned long)row < (unsigned long)f->rows) &
          (out->dist_m <= f->radius_m);
 }

@@ -17,6 +17,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "place/frame.h"
 
@@ -35,9 +36,12 @@ typedef struct es_fan_ray {
 } es_fan_ray;
 
 typedef struct es_fan_cell {
-  size_t index;  /* row * cols + col */
+  uint32_t row, col;
   double dist_m; /* of its centre from the beacon's cell centre, in the plane */
 } es_fan_cell;
+
+/* Its place in an array of rows that begin `pitch` values apart. */
+static inline size_t es_fan_at(const es_fan_cell *cell, size_t pitch) { return cell->row * pitch + cell->col; }
 
 es_fan es_fan_make(const es_frame *frame);
 size_t es_fan_count(const es_fan *fan);

@@ -10,9 +10,13 @@
 
 enum { BLOCK = 256 };
 
-/* Index and distance of the cell next to the ray on n rings from first on; index -1 where it is not the ray's, or not in the
- * map. With 2 k r + R = 2 R j + rest, 0 <= rest < 2 R, the nearest cell is j and 2 e = R - rest. */
-static void ask_rings(const es_fan_walk *w, double first, int n, double *index, double *dist_m) {
+typedef struct rings {
+  double row[BLOCK], col[BLOCK], dist_m[BLOCK];
+} rings;
+
+/* Row, column and distance of the cell next to the ray on n rings from first on; row -1 where it is not the ray's, or not in
+ * the map. With 2 k r + R = 2 R j + rest, 0 <= rest < 2 R, the nearest cell is j and 2 e = R - rest. */
+static void ask_rings(const es_fan_walk *w, double first, int n, rings *out) {
   double reach = w->reach, reach2 = 2.0 * reach, per_reach2 = 1.0 / reach2;
   for (int i = 0; i < n; i++) {
     double r = first + i, sum = w->k2 * r + reach, j = floor(sum * per_reach2), rest = sum - j * reach2;
@@ -20,24 +24,25 @@ static void ask_rings(const es_fan_walk *w, double first, int n, double *index, 
     j += over - under;
     rest -= (over - under) * reach2;
     double e2 = reach - rest, col = w->col + r * w->col_r + j * w->col_j, row = w->row + r * w->row_r + j * w->row_j;
-    double dist = sqrt(r * r + j * j) * w->cell_m, at = row * w->cols + col;
+    double dist = sqrt(r * r + j * j) * w->cell_m;
     int own = (-r < e2) & (e2 <= r) & (fabs(j) - w->side < r);
     int in = (col >= 0.0) & (col < w->cols) & (row >= 0.0) & (row < w->rows) & (dist <= w->radius_m);
-    index[i] = own & in ? at : -1.0;
-    dist_m[i] = dist;
+    out->row[i] = own & in ? row : -1.0;
+    out->col[i] = col;
+    out->dist_m[i] = dist;
   }
 }
 
 static size_t cells(const es_fan_walk *w, es_fan_cell *out) {
-  double index[BLOCK], dist_m[BLOCK];
+  rings asked;
   size_t n = 0;
   for (long r = 1; r <= w->rings; r += BLOCK) {
     int some = w->rings - r + 1 < BLOCK ? (int)(w->rings - r + 1) : BLOCK;
     es_fan_walk local = *w; /* nobody else writes to it */
-    ask_rings(&local, (double)r, some, index, dist_m);
+    ask_rings(&local, (double)r, some, &asked);
     for (int i = 0; i < some; i++) {
-      out[n] = (es_fan_cell){(size_t)(long)index[i], dist_m[i]};
-      n += index[i] >= 0.0;
+      out[n] = (es_fan_cell){(uint32_t)(int32_t)asked.row[i], (uint32_t)(int32_t)asked.col[i], asked.dist_m[i]};
+      n += asked.row[i] >= 0.0;
     }
   }
   return n;

@@ -42,7 +42,8 @@ static double sigma_at(const sigmas *s, const es_map_cells *cells, const es_map_
   bool trees = way >= ES_MAP_TREES;
   if (way == ES_SCATTER) return s->by_kind[ES_KIND_SCATTER][0];
   if (way == ES_DUCT) return s->by_kind[ES_KIND_DUCT][0];
-  if (l->los[c] > 0.5f) return s->by_kind[cells->zone[c] == ES_ZONE_SEA ? ES_KIND_LOS_WATER : ES_KIND_LOS_LAND][trees];
+  if (l->los[c] > 0.5f)
+    return s->by_kind[es_map_cell_zone(cells, c) == ES_ZONE_SEA ? ES_KIND_LOS_WATER : ES_KIND_LOS_LAND][trees];
   return fmax(s->by_kind[ES_KIND_EDGE][trees], s->by_kind[ES_KIND_EDGES][trees]);
 }
 

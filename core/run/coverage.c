@@ -159,7 +159,7 @@ static int32_t take_cell(pass *p, int col, int row) {
   size_t square = (size_t)p->squares.index[number];
   p->squares.tallies[square].patch = &p->squares.out->squares[square].is;
   p->squares.out->squares[square].inside += p->squares.tallies[square].cell_share;
-  bool sea = p->cells->zone[i] == ES_ZONE_SEA;
+  bool sea = es_map_cell_zone(p->cells, i) == ES_ZONE_SEA;
   tally *of[4] = {&p->all, sector_of(p, dx, dy, dist), &p->squares.tallies[square], sea ? NULL : &p->land};
   double snr = p->snr_db[i], heard = p->layers->heard_percent != NULL ? p->layers->heard_percent[i] : NAN;
   bool covered = p->layers->heard_percent != NULL ? heard > 50.0 : snr >= p->needed_db;

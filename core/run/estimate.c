@@ -36,7 +36,7 @@ static void map_bytes(const es_setup *setup, int threads, es_estimate *out) {
   bool on_disk = setup->scratch != NULL; /* one layer at a time is in use then, by whoever fills or writes it */
   out->disk_bytes = on_disk ? (size_t)layers : 0;
   out->map_bytes =
-      (size_t)(cells * (sizeof(float) + 1.0) + waiting + (on_disk ? layer : layers) + rays + raster) + SHEET_BYTES;
+      (size_t)(waiting + (on_disk ? layer : layers) + rays + raster) + es_map_cells_bytes(setup) + SHEET_BYTES;
 }
 
 /* Without a map the picture of a path is what is drawn. */

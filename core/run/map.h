@@ -5,15 +5,24 @@
 #include "run/path.h"
 #include "run/setup.h"
 
-/* The ground under the cells. */
+/* The ground under the cells. On the elevation's own grid it is the elevation itself, else a copy. */
 typedef struct es_map_cells {
   size_t n;
-  float *ground_m; /* NaN: no data */
-  uint8_t *zone;
+  const float *ground_m; /* [row][column], NaN: no data */
+  size_t pitch;          /* of ground_m: from one row to the next */
+  const uint8_t *zone;   /* [cell]; NULL: inland everywhere */
+  float *own_ground_m;   /* what is to be given back; NULL where nothing is */
+  uint8_t *own_zone;
 } es_map_cells;
+
+static inline uint8_t es_map_cell_zone(const es_map_cells *cells, size_t cell) {
+  return cells->zone != NULL ? cells->zone[cell] : ES_ZONE_INLAND;
+}
 
 int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err);
 void es_map_cells_free(es_map_cells *cells);
+/* What it would take of memory. */
+size_t es_map_cells_bytes(const es_setup *setup);
 
 /* A winning way as the map of ways tells it: along the ground with more than 1 dB lost in trees is a class of its own. */
 uint8_t es_map_way(uint8_t winner, double trees_db);

@@ -11,14 +11,15 @@
 /* --- the ground under the cells ------------------------------------------------------------------------------------------------ */
 
 void es_map_cells_free(es_map_cells *cells) {
-  es_large_free(cells->ground_m);
-  es_large_free(cells->zone);
+  es_large_free(cells->own_ground_m);
+  es_large_free(cells->own_zone);
   *cells = (es_map_cells){0};
 }
 
 typedef struct row_work {
   const es_setup *setup;
-  es_map_cells *cells;
+  float *ground_m; /* NULL: not wanted; so zone */
+  uint8_t *zone;
   double *east;   /* from the first cell of a row to each of its cells */
   double *ground; /* a row for every worker */
   uint8_t *known;
@@ -38,7 +39,8 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
   row_work *w = shared;
   const es_frame *f = &w->setup->frame;
   size_t cols = (size_t)f->cols, at = item * cols, mine = (size_t)worker * cols;
-  es_ground_samples s = {.ground_m = w->ground + mine, .zone = w->cells->zone + at, .known = w->known + mine};
+  es_ground_samples s = {.zone = w->zone != NULL ? w->zone + at : NULL};
+  if (w->ground_m != NULL) s.ground_m = w->ground + mine, s.known = w->known + mine;
   double x, y;
   es_frame_cell(f, 0, (int)item, &x, &y);
   if (f->kind == ES_FRAME_RASTER)
@@ -47,20 +49,50 @@ static int32_t fill_row(void *shared, int worker, size_t item, es_error *err) {
     es_ground_sample_centred(w->setup->ground, x, y, 1.0, 0.0, w->east, cols, &s);
   else if (sample_elsewhere(w, y, x, cols, &s) != 0)
     return es_fail(err, ES_E_MEMORY, "out of memory");
-  for (size_t c = 0; c < cols; c++) w->cells->ground_m[at + c] = s.known[c] == 0 ? NAN : (float)s.ground_m[c];
+  for (size_t c = 0; w->ground_m != NULL && c < cols; c++)
+    w->ground_m[at + c] = s.known[c] == 0 ? NAN : (float)s.ground_m[c];
   return 0;
 }
 
-int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
-  size_t cols = (size_t)setup->frame.cols, rows = (size_t)setup->frame.rows, wide = cols * (size_t)threads;
-  *out = (es_map_cells){cols * rows, es_large_get(cols * rows * sizeof(float)), es_large_get(cols * rows)};
-  row_work w = {setup, out, malloc(cols * sizeof(double)), malloc(wide * sizeof(double)), malloc(wide)};
-  bool ok = out->ground_m != NULL && out->zone != NULL && w.east != NULL && w.ground != NULL && w.known != NULL;
+/* The frame is the elevation's own grid. */
+static bool shared_grid(const es_setup *setup) { return setup->frame.kind == ES_FRAME_RASTER; }
+
+size_t es_map_cells_bytes(const es_setup *setup) {
+  size_t a_cell = (shared_grid(setup) ? 0 : sizeof(float)) + (setup->facts.has_zones ? 1 : 0);
+  return a_cell * (size_t)setup->frame.cols * (size_t)setup->frame.rows;
+}
+
+static bool own_cells(const es_setup *setup, es_map_cells *out) {
+  bool shared = shared_grid(setup), zones = setup->facts.has_zones;
+  out->n = (size_t)setup->frame.cols * (size_t)setup->frame.rows;
+  out->pitch = (size_t)setup->frame.cols;
+  if (!shared) out->own_ground_m = es_large_get(out->n * sizeof(float));
+  if (zones) out->own_zone = es_large_get(out->n);
+  out->ground_m = shared ? es_ground_heights(setup->ground, &out->pitch) : out->own_ground_m;
+  out->zone = out->own_zone;
+  return out->ground_m != NULL && (!zones || out->zone != NULL);
+}
+
+static int32_t fill_rows(const es_setup *setup, int threads, const es_map_cells *cells, es_error *err) {
+  size_t cols = (size_t)setup->frame.cols, wide = cols * (size_t)threads;
+  row_work w = {.setup = setup, .ground_m = cells->own_ground_m, .zone = cells->own_zone};
+  w.east = malloc(cols * sizeof(double));
+  w.ground = malloc(wide * sizeof(double));
+  w.known = malloc(wide);
+  bool ok = w.east != NULL && w.ground != NULL && w.known != NULL;
   for (size_t c = 0; ok && c < cols; c++) w.east[c] = (double)c * setup->frame.cell_m;
-  int32_t status = ok ? es_pool_run(threads, rows, fill_row, &w, err) : es_fail(err, ES_E_MEMORY, "out of memory");
+  int32_t status = ok ? es_pool_run(threads, (size_t)setup->frame.rows, fill_row, &w, err)
+                      : es_fail(err, ES_E_MEMORY, "out of memory");
   free(w.east);
   free(w.ground);
   free(w.known);
+  return status;
+}
+
+int32_t es_map_cells_make(const es_setup *setup, int threads, es_map_cells *out, es_error *err) {
+  *out = (es_map_cells){0};
+  int32_t status = own_cells(setup, out) ? 0 : es_fail(err, ES_E_MEMORY, "out of memory");
+  if (status == 0 && (out->own_ground_m != NULL || out->own_zone != NULL)) status = fill_rows(setup, threads, out, err);
   if (status != 0) es_map_cells_free(out);
   return status;
 }

@@ -126,11 +126,13 @@ static void in_step(const es_map_work *w, ray *rays, size_t n, in_step_fn take) 
 
 static void gather_spots(const es_map_work *w, ray *r, size_t from, size_t to) {
   double height_m = w->setup->job->map.receiver.height_m, foot_m = 0.5 * r->step_m;
+  size_t cols = (size_t)w->setup->frame.cols;
+  const es_map_cells *of = w->cells;
   for (size_t c = from; c < to; c++) {
-    size_t index = r->cells[c].index;
-    float ground_m = w->cells->ground_m[index];
+    const es_fan_cell *cell = &r->cells[c];
+    float ground_m = of->ground_m[es_fan_at(cell, of->pitch)];
     r->gaps |= isnan(ground_m) != 0;
-    r->spots[c] = (es_spot){r->cells[c].dist_m, ground_m, height_m, w->cells->zone[index], foot_m};
+    r->spots[c] = (es_spot){cell->dist_m, ground_m, height_m, es_map_cell_zone(of, es_fan_at(cell, cols)), foot_m};
   }
 }
 
@@ -253,18 +255,23 @@ static int32_t evaluate_ray(es_map_work *w, ray *r, es_worker *worker, es_error 
 
 static void scatter(const es_map_work *w, ray *r, size_t from, size_t to) {
   const float *column = r->column;
+  size_t cols = (size_t)w->setup->frame.cols;
   for (size_t v = 0; v < w->n_views; v++)
-    for (size_t l = 0; l < w->view[v].n_layers; l++, column += r->n_cells)
-      for (size_t c = from; c < to; c++) w->view[v].layer[l][r->cells[c].index] = column[c];
+    for (size_t l = 0; l < w->view[v].n_layers; l++, column += r->n_cells) {
+      float *layer = w->view[v].layer[l];
+      for (size_t c = from; c < to; c++) layer[es_fan_at(&r->cells[c], cols)] = column[c];
+    }
 }
 
 /* Layers in a file: one at a time, and what has been written leaves memory. */
 static void scatter_to_disk(const es_map_work *w, const ray *rays, size_t n) {
+  size_t cols = (size_t)w->setup->frame.cols;
   for (size_t v = 0, column = 0; v < w->n_views; v++)
     for (size_t l = 0; l < w->view[v].n_layers; l++, column++) {
       float *layer = w->view[v].layer[l];
       for (const ray *r = rays; r < rays + n; r++)
-        for (size_t c = 0; c < r->n_cells; c++) layer[r->cells[c].index] = r->column[column * r->n_cells + c];
+        for (size_t c = 0; c < r->n_cells; c++)
+          layer[es_fan_at(&r->cells[c], cols)] = r->column[column * r->n_cells + c];
       es_large_rest(layer);
     }
 }

@@ -86,7 +86,7 @@ static int32_t write_kmz(const es_setup *setup, size_t scenario, const es_percen
   char *sheet = es_format("%s/map-%s-%s.png", folder, setup->timed ? "heard" : "level", s->name);
   char *title = es_format("%s: %s, %s", job->beacon.name, es_map_quantity(kind), s->name);
   char *about = es_format("Antenna %g m above ground.\nPrediction, not measurement. Run %s.", s->height_m, run_id);
-  es_map_ground ground = {cells->ground_m, cells->zone};
+  es_map_ground ground = {cells->ground_m, cells->pitch, cells->zone};
   es_kmz kmz = {title, about, sheet, job->beacon.name, marks, answers->n_listeners};
   int32_t status = marks != NULL && path != NULL && sheet != NULL && title != NULL && about != NULL
                        ? es_kmz_write(path, &setup->frame, kind, values, &ground, &kmz, err)

@@ -103,7 +103,7 @@ static int32_t take_range(es_report_book *book, size_t scenario, int side, const
 
 static int32_t take_base(es_report_book *book, int side, const es_map_cells *cells, const float *values,
                          es_error *err) {
-  es_map_ground ground = {cells->ground_m, cells->zone};
+  es_map_ground ground = {cells->ground_m, cells->pitch, cells->zone};
   uint8_t *bytes = add_grid(book, "base", 0, es_report_base_side(side));
   return bytes != NULL ? es_report_base(&book->view.setup->frame, side, values, &ground, bytes, err)
                        : es_fail(err, ES_E_MEMORY, "out of memory");

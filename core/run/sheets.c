@@ -105,7 +105,7 @@ static double beacon_ground(const es_listener_answers *answers, size_t scenario,
   }
   const es_frame *f = &setup->frame;
   size_t col = (size_t)floor((f->beacon_x - f->x0) / f->cell_m), row = (size_t)floor((f->y0 - f->beacon_y) / f->cell_m);
-  return cells->ground_m[row * (size_t)f->cols + col];
+  return cells->ground_m[row * cells->pitch + col];
 }
 
 static void facts(const es_setup *setup, const es_scenario *s, double ground_m, words *w) {
@@ -300,7 +300,7 @@ static int32_t write_sheet(const sheet_job *j, es_map_kind kind, const char *wha
                     .n_text = w.n_texts,
                     .locator_squares = true,
                     .scale = j->setup->job->map.width_px / 1600};
-  es_map_ground ground = {j->cells->ground_m, j->cells->zone};
+  es_map_ground ground = {j->cells->ground_m, j->cells->pitch, j->cells->zone};
   int32_t status = marks != NULL && path != NULL
                        ? es_map_sheet_write(path, &j->setup->frame, values, &ground, marks, n, &sheet, j->err)
                        : es_fail(j->err, ES_E_MEMORY, "out of memory");

@@ -11,7 +11,7 @@ static const char *const NAMES[] = {"level", "heard", "way", "loss", "clearance"
 
 static int draw(const char *folder, es_lonlat beacon, double radius_m, int scale, size_t marks, es_map_kind kind) {
   island s = island_make(beacon, radius_m, 1400, kind, marks, 11);
-  es_map_ground ground = {s.ground_m, s.zone};
+  es_map_ground ground = {s.ground_m, (size_t)s.frame.cols, s.zone};
   es_sheet sheet = island_sheet(kind);
   sheet.scale = scale;
   char *path = es_format("%s/map-%s.png", folder, NAMES[kind]);

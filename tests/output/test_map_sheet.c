@@ -13,7 +13,7 @@
 static const es_lonlat BEACON = {-36.1234, 46.5678};
 
 static int32_t draw(const char *path, const island *s, es_map_kind kind, int scale, es_error *err) {
-  es_map_ground ground = {s->ground_m, s->zone};
+  es_map_ground ground = {s->ground_m, (size_t)s->frame.cols, s->zone};
   es_sheet sheet = island_sheet(kind);
   sheet.scale = scale;
   return es_map_sheet_write(path, &s->frame, s->values, &ground, s->marks, s->n_marks, &sheet, err);
@@ -258,7 +258,7 @@ static void any_words_can_be_drawn(void **state) {
   s.marks[2].name = "קו אש\n1";
   s.marks[3].name = "";
   s.marks[3].value = NAN;
-  es_map_ground ground = {s.ground_m, s.zone};
+  es_map_ground ground = {s.ground_m, (size_t)s.frame.cols, s.zone};
   es_sheet sheet = island_sheet(ES_MAP_WAY);
   sheet.title = sheet.lead = sheet.foot = sheet.colours_note = sheet.how_sure = sheet.eyebrow = many;
   assert_int_equal(es_map_sheet_write(path, &s.frame, s.values, &ground, s.marks, 4, &sheet, NULL), ES_OK);

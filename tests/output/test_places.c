@@ -229,7 +229,7 @@ static void contours_go_round_the_globe(void **state) {
 
 static int32_t write_kmz(const char *path, const island *i, es_lonlat at) {
   const es_placemark marks[] = {{"Q7XAN <b>\"Sorrel\" & Bay\x01\xFF", "HN16\n<script>", at, ES_MARK_DISC}};
-  es_map_ground ground = {i->ground_m, i->zone};
+  es_map_ground ground = {i->ground_m, (size_t)i->frame.cols, i->zone};
   es_kmz kmz = {"Title & more", "about", "/nowhere.png", "Beacon", marks, 1};
   es_error err = {0};
   return es_kmz_write(path, &i->frame, ES_MAP_LEVEL, i->values, &ground, &kmz, &err);

@@ -123,7 +123,7 @@ static void grid_is_the_frame(void **state) {
   uint8_t *layer = malloc((size_t)side * (size_t)side), *base = malloc((size_t)wide * (size_t)wide);
   assert_non_null(layer);
   assert_non_null(base);
-  es_map_ground ground = {i.ground_m, i.zone};
+  es_map_ground ground = {i.ground_m, (size_t)i.frame.cols, i.zone};
   es_error err = {0};
   es_report_layer(&i.frame, side, i.values, level_code, layer);
   assert_int_equal(es_report_base(&i.frame, side, i.values, &ground, base, &err), 0);

@@ -32,10 +32,9 @@ static es_frame frame_of(const frame_case *c) {
 }
 
 /* One cell of one ray: half a cell beside it at most, farther out than the one before. */
-static void check_cell(const es_frame *f, const frame_case *c, const es_fan_ray *ray, const es_fan_cell *cell,
-                       double *ring_before) {
-  double east = ((double)(cell->index % (size_t)f->cols) - c->beacon_col) * CELL;
-  double north = (c->beacon_row - (double)(cell->index / (size_t)f->cols)) * CELL;
+static void check_cell(const frame_case *c, const es_fan_ray *ray, const es_fan_cell *cell, double *ring_before) {
+  double east = ((double)cell->col - c->beacon_col) * CELL;
+  double north = (c->beacon_row - (double)cell->row) * CELL;
   assert_near(cell->dist_m, hypot(east, north), 1e-9);
   double along_east = fabs(ray->ux) >= fabs(ray->uy) ? 1.0 : 0.0; /* measured along the row or column it crosses */
   double length = along_east > 0.0 ? east / ray->ux : north / ray->uy;
@@ -64,8 +63,8 @@ static void check_case(const frame_case *c) {
     assert_true((long)n <= ray.rings && ray.rings <= fan.reach);
     double ring = 0.0;
     for (size_t k = 0; k < n; k++) {
-      check_cell(&f, c, &ray, &found[k], &ring);
-      owners[found[k].index]++;
+      check_cell(c, &ray, &found[k], &ring);
+      owners[es_fan_at(&found[k], (size_t)c->cols)]++;
     }
     assert_near(ring, (double)ray.rings, 1e-9); /* rings says where the last owned cell lies */
   }
