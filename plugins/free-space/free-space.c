@@ -5,11 +5,12 @@
  * Given:   frequency, GHz; slant distance between the antennas, m
  * Gives:   Lbfs, dB between isotropic antennas, no atmosphere; the same at every percentage of time
  * Check:   10.368 GHz, 100 km -> 152.7617 dB exact, 152.7139 dB with 92.4                                              */
-#include "earshot/maths.h"
-#include "earshot/model.h"
-
 #include <math.h>
 #include <string.h>
+
+#include "earshot/model.h"
+#include "earshot/x86_level.h"
+#include "free_kernel.h"
 
 enum { P526, P2001, P452 };
 
@@ -33,16 +34,13 @@ static int32_t create(const double *values, void **self, es_error *err) {
   return ES_OK;
 }
 
-/* Of every receiver, over and over for every percentage. A plain loop, for the compiler to do several at once. */
-static void fill(const double *slant_m, size_t n, double at_1_km_db, double *loss_db) {
-  for (size_t r = 0; r < n; r++) loss_db[r] = at_1_km_db + 20.0 * es_log10(slant_m[r] * 1e-3);
-}
+ES_KERNEL_FORMS(free_kernel, free_kernel)
 
 static int32_t evaluate(const void *self, const es_task *task, es_answer *out, es_error *err) {
   (void)err;
   size_t n = task->rx->n;
   if (task->n_percent == 0) return ES_OK;
-  fill(task->rx->slant_m, n, *(const double *)self + 20.0 * log10(task->freq_ghz), out->value);
+  best()->fill(task->rx->slant_m, n, *(const double *)self + 20.0 * log10(task->freq_ghz), out->value);
   for (size_t k = 1; k < task->n_percent; k++) memcpy(out->value + k * n, out->value, n * sizeof *out->value);
   for (size_t i = 0; i < n * task->n_percent; i++) {
     if (isfinite(out->value[i])) continue;
