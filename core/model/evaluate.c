@@ -19,6 +19,7 @@ typedef struct work {
   es_chain_answer *answer;
   size_t n_rx, n_percent, n; /* n = n_rx * n_percent */
   es_error *err;
+  es_answer idle;                /* what nobody reads */
   double *ground_db, *canopy_db; /* [percent][receiver] of the terms that can go over the canopy; NULL: nobody asks */
 } work;
 
@@ -46,26 +47,40 @@ static es_task task_for(const work *w, int way) {
                    .el_rx = directions->el_rx};
 }
 
-static bool answer_create(const work *w, es_answer *a) {
-  *a = (es_answer){.size = sizeof *a};
-  a->value = ES_NEW(w->scene->keep, double, w->n);
-  a->status = es_arena_zeroed(w->scene->keep, w->n);
-  a->share = ES_NEW(w->scene->keep, double, w->n_rx);
-  a->vapour = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
-  a->rain_extra = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n_rx, sizeof(double)));
-  a->el_tx = ES_NEW(w->scene->keep, double, w->n_rx);
-  a->el_rx = ES_NEW(w->scene->keep, double, w->n_rx);
-  a->legs = es_arena_zeroed(w->scene->keep, w->n_rx);
-  a->winner = ES_NEW(w->scene->keep, uint8_t, w->n);
-  if (a->value == NULL || a->status == NULL || a->share == NULL || a->vapour == NULL || a->rain_extra == NULL ||
-      a->el_tx == NULL || a->el_rx == NULL || a->legs == NULL || a->winner == NULL)
+/* All columns, as every role has them on entry. */
+static bool columns_create(const work *w, es_answer *a) {
+  es_arena *keep = w->scene->keep;
+  *a = (es_answer){.size = sizeof *a,
+                   .share = ES_NEW(keep, double, w->n_rx),
+                   .vapour = es_arena_zeroed(keep, es_array_bytes(w->n, sizeof(double))),
+                   .rain_extra = es_arena_zeroed(keep, es_array_bytes(w->n_rx, sizeof(double))),
+                   .el_tx = ES_NEW(keep, double, w->n_rx),
+                   .el_rx = ES_NEW(keep, double, w->n_rx),
+                   .legs = es_arena_zeroed(keep, w->n_rx),
+                   .winner = ES_NEW(keep, uint8_t, w->n)};
+  if (a->share == NULL || a->vapour == NULL || a->rain_extra == NULL || a->el_tx == NULL || a->el_rx == NULL ||
+      a->legs == NULL || a->winner == NULL)
     return false;
-  for (size_t i = 0; i < w->n; i++) a->value[i] = NAN;
   for (size_t r = 0; r < w->n_rx; r++) a->share[r] = 100.0;
   memcpy(a->el_tx, w->scene->radial->rx.el_tx, w->n_rx * sizeof(double));
   memcpy(a->el_rx, w->scene->radial->rx.el_rx, w->n_rx * sizeof(double));
   memset(a->winner, ES_SURFACE, w->n);
   return true;
+}
+
+/* A term has a value, a status and rain_extra of its own; columns of other roles, which nobody reads of it, all terms share. */
+static bool answer_create(const work *w, int32_t role, es_answer *a) {
+  es_arena *keep = w->scene->keep;
+  if (role == ES_TERM || role == ES_END) {
+    *a = w->idle;
+    a->rain_extra = es_arena_zeroed(keep, es_array_bytes(w->n_rx, sizeof(double)));
+  } else if (!columns_create(w, a)) {
+    return false;
+  }
+  a->value = ES_NEW(keep, double, w->n);
+  a->status = es_arena_zeroed(keep, w->n);
+  for (size_t i = 0; a->value != NULL && i < w->n; i++) a->value[i] = NAN;
+  return a->value != NULL && a->status != NULL && a->rain_extra != NULL;
 }
 
 /* One path in full: by the letter of the Recommendation. Else a map, where the last hundredth of a dB may go. */
@@ -142,7 +157,7 @@ static int32_t run_ways(const work *w, uint8_t *legs) {
     es_way_answer *way = &w->answer->way[index];
     es_answer a;
     if (way->present) return es_fail(w->err, ES_E_MODEL, "model %s: another model already is that way", m->is.id);
-    if (!answer_create(w, &a) || !way_create(w, way)) return no_memory(w);
+    if (!answer_create(w, m->is.role, &a) || !way_create(w, way)) return no_memory(w);
     es_task task = task_for(w, index);
     int32_t status = call(w, m, &task, &a);
     if (status != 0) return status;
@@ -171,7 +186,7 @@ static bool over_wanted(const es_chain *chain, const es_line *line) {
 /* The same term once more, over the tops. */
 static int32_t go_over(const work *w, const es_loaded_model *m, es_task *task, const double *ground_db) {
   es_answer over;
-  if (!answer_create(w, &over)) return no_memory(w);
+  if (!answer_create(w, m->is.role, &over)) return no_memory(w);
   task->over_canopy = 1;
   int32_t status = call(w, m, task, &over);
   for (size_t j = 0; status == 0 && j < w->n; j++) {
@@ -187,7 +202,7 @@ static int32_t add_terms(const work *w, int index, const es_legs *legs, double *
     const es_loaded_model *m = w->chain->models[i];
     if (!touches(m, ES_TERM, index)) continue;
     es_answer a;
-    if (!answer_create(w, &a)) return no_memory(w);
+    if (!answer_create(w, m->is.role, &a)) return no_memory(w);
     es_task task = task_for(w, index);
     task.legs = legs;
     int32_t failed = call(w, m, &task, &a);
@@ -219,7 +234,7 @@ static int32_t mixture_add(mixture *x, const es_loaded_model *m, const es_task *
   const work *w = x->w;
   x->model[x->n] = m;
   x->task[x->n] = *task;
-  if (!answer_create(w, &x->answer[x->n])) return no_memory(w);
+  if (!answer_create(w, m->is.role, &x->answer[x->n])) return no_memory(w);
   if (m->is.prepare != NULL) {
     es_error said = {0};
     es_blame(m->is.id);
@@ -488,7 +503,7 @@ static int32_t run_end(const work *w, const es_loaded_model *m, int index) {
   es_way_answer *way = &w->answer->way[index];
   es_answer a;
   if (way->end_db == NULL) way->end_db = es_arena_zeroed(w->scene->keep, es_array_bytes(w->n, sizeof(double)));
-  if (way->end_db == NULL || !answer_create(w, &a)) return no_memory(w);
+  if (way->end_db == NULL || !answer_create(w, m->is.role, &a)) return no_memory(w);
   es_task task = task_for(w, index);
   task.ground_db = index == SURFACE ? w->ground_db : NULL;
   task.canopy_db = index == SURFACE ? w->canopy_db : NULL;
@@ -564,7 +579,7 @@ static const es_loaded_model *total_of(const es_chain *chain) {
 static int32_t run_total(const work *w, const es_loaded_model *m) {
   es_chain_answer *out = w->answer;
   es_answer a;
-  if (!answer_create(w, &a)) return no_memory(w);
+  if (!answer_create(w, m->is.role, &a)) return no_memory(w);
   es_task task = task_for(w, SURFACE);
   task.el_tx = w->scene->radial->rx.el_tx;
   task.el_rx = w->scene->radial->rx.el_rx;
@@ -595,7 +610,7 @@ int32_t es_chain_evaluate(const es_chain *chain, es_scene *scene, es_chain_answe
             .n_percent = scene->n_percent,
             .n = n_rx * scene->n_percent,
             .err = err};
-  if (services == NULL || !totals_create(&w)) return no_memory(&w);
+  if (services == NULL || !totals_create(&w) || !columns_create(&w, &w.idle)) return no_memory(&w);
   services->scene = scene;
   const es_loaded_model *total = total_of(chain);
   if (total != NULL) return run_total(&w, total);
