@@ -11,7 +11,8 @@
 #include "ground/parts.h"
 
 static const double HEIGHT_LIMIT_M = 20000.0, CANOPY_LIMIT_M = 200.0, CLASS_LIMIT = 255.0;
-static const size_t STRIP_PIXELS = (size_t)1 << 24; /* read at a time: 64 MB of floats */
+/* Read at a time: 4 MB of floats, which stay in the cache; of tiles that are warped, each time from the beginning, 64 MB. */
+static const size_t STRIP_PIXELS = (size_t)1 << 20, WARPED_PIXELS = (size_t)1 << 24;
 
 /* What opening needs and nothing later does. */
 typedef struct opening {
@@ -153,9 +154,16 @@ static size_t bytes_held(const opening *o) {
 
 static size_t least(size_t a, size_t b) { return a < b ? a : b; }
 
+static bool any_warped(const es_tiles *tiles) {
+  for (size_t i = 0; i < tiles->n; i++)
+    if (!tiles->items[i].direct) return true;
+  return false;
+}
+
 /* Pixels in the strips by which the elevation is read. */
 static size_t strip_pixels(const opening *o) {
-  size_t cols = (size_t)o->wide.cols, rows = STRIP_PIXELS / cols + 1;
+  bool warped = any_warped(&o->ground->elevation.tiles) || any_warped(&o->mask.tiles);
+  size_t cols = (size_t)o->wide.cols, rows = (warped ? WARPED_PIXELS : STRIP_PIXELS) / cols + 1;
   return cols * least(rows, (size_t)o->wide.rows);
 }
 
@@ -205,28 +213,57 @@ size_t es_ground_bytes(const es_ground_plan *plan, es_ground_area area, es_fault
 
 /* --- pixels ------------------------------------------------------------------------------------------------------- */
 
-/* Keeps one row of a strip: what falls into the window held, and its tally for the zones. */
+/* What the mask makes of a pixel: sea has no bed, and is known where nobody measured it. */
+static inline float surface(float height_m, bool at_sea) { return at_sea && !(height_m >= 0.0f) ? 0.0f : height_m; }
+
+/* Sea by the mask; without one, what lies no higher than 0 m. */
+static uint8_t zone_pixel(const opening *o, float height_m, uint8_t sea) {
+  if (isnan(height_m) && sea == ES_SEA_UNKNOWN) return ES_PIXEL_UNKNOWN;
+  return (o->mask.wanted ? sea == ES_SEA : height_m <= 0.0f) ? ES_PIXEL_SEA : ES_PIXEL_LAND;
+}
+
+static void tally_row(opening *o, long row, const float *height_m, const uint8_t *sea) {
+  enum { BLOCK = 512 };
+  float height[BLOCK];
+  uint8_t pixel[BLOCK];
+  for (int c = 0; c < o->wide.cols; c += BLOCK) {
+    int n = o->wide.cols - c < BLOCK ? o->wide.cols - c : BLOCK;
+    for (int i = 0; i < n; i++) {
+      height[i] = surface(height_m[c + i], sea[c + i] == ES_SEA);
+      pixel[i] = zone_pixel(o, height[i], sea[c + i]);
+    }
+    es_zones_add(&o->ground->zones, o->wide.col + c, row, (size_t)n, height, pixel);
+  }
+}
+
+/* n pixels from one on, of the grid held. */
+static void keep_pixels(opening *o, const float *height_m, const uint8_t *sea, size_t n, float *value,
+                        uint8_t *by_mask) {
+  size_t measured = 0, sea_bed = 0, by_mask_alone = 0;
+  for (size_t c = 0; c < n; c++) {
+    bool at_sea = sea[c] == ES_SEA, empty = isnan(height_m[c]);
+    value[c] = surface(height_m[c], at_sea);
+    if (by_mask != NULL) by_mask[c] = at_sea && !(height_m[c] >= 0.0f);
+    measured += !empty;
+    sea_bed += at_sea & (height_m[c] < 0.0f);
+    by_mask_alone += at_sea & empty;
+  }
+  o->measured += measured;
+  o->sea_bed += sea_bed;
+  o->ground->facts.sea_by_mask += by_mask_alone;
+  o->ground->facts.missing += n - measured - by_mask_alone;
+}
+
+/* One row of a strip: what falls into the window held, and its tally for the zones. */
 static void take_row(opening *o, long row, const float *height_m, const uint8_t *sea) {
   es_ground *g = o->ground;
-  const es_window *held = &g->elevation.window, *wide = &o->wide;
-  bool row_held = row >= held->row && row < held->row + held->rows;
-  float *value = row_held ? g->elevation.value + (size_t)(row - held->row) * g->elevation.pitch : NULL;
-  for (int c = 0; c < wide->cols; c++) {
-    long col = wide->col + c;
-    float h = height_m[c];
-    bool at_sea = sea[c] == ES_SEA, empty = isnan(h), bed = at_sea && h < 0.0f;
-    if (at_sea && (empty || bed)) h = 0.0f;
-    if (g->zones.tally != NULL)
-      es_zones_add(&g->zones, col, row, h, !isnan(h) || sea[c] != ES_SEA_UNKNOWN, o->mask.wanted ? at_sea : h <= 0.0f);
-    if (!row_held || col < held->col || col >= held->col + held->cols) continue;
-    value[col - held->col] = h;
-    if (g->by_mask != NULL)
-      g->by_mask[(size_t)(row - held->row) * (size_t)held->cols + (size_t)(col - held->col)] = at_sea && (empty || bed);
-    o->measured += !empty;
-    o->sea_bed += bed;
-    g->facts.sea_by_mask += at_sea && empty;
-    if (isnan(h)) g->facts.missing++;
-  }
+  es_window one = {o->wide.col, row, o->wide.cols, 1}, part = es_window_common(one, g->elevation.window);
+  if (g->zones.tally != NULL) tally_row(o, row, height_m, sea);
+  if (part.cols == 0 || part.rows == 0) return;
+  size_t from = (size_t)(part.col - one.col), col = (size_t)(part.col - g->elevation.window.col);
+  size_t at = (size_t)(row - g->elevation.window.row);
+  keep_pixels(o, height_m + from, sea + from, (size_t)part.cols, g->elevation.value + at * g->elevation.pitch + col,
+              g->by_mask != NULL ? g->by_mask + at * (size_t)g->elevation.window.cols + col : NULL);
 }
 
 static bool read_strip(opening *o, es_window strip, float *height_m, uint8_t *sea) {

@@ -24,6 +24,29 @@ bool es_zones_start(es_zones *zones) {
   return zones->zone != NULL && zones->tally != NULL;
 }
 
+/* n pixels of one cell. */
+static void add_to_cell(es_zone_tally *t, size_t n, const float *height_m, const uint8_t *pixel) {
+  es_zone_tally sum = *t;
+  for (size_t i = 0; i < n; i++) {
+    bool high = pixel[i] == ES_PIXEL_LAND && height_m[i] == height_m[i];
+    sum.known += pixel[i] != ES_PIXEL_UNKNOWN;
+    sum.sea += pixel[i] == ES_PIXEL_SEA;
+    sum.heights += high;
+    sum.height_sum += high ? height_m[i] : 0.0f;
+  }
+  *t = sum;
+}
+
+void es_zones_add(es_zones *zones, long col, long row, size_t n, const float *height_m, const uint8_t *pixel) {
+  size_t across = (size_t)zones->across, first = (size_t)(col - zones->col), end = first + n;
+  es_zone_tally *tally = zones->tally + (size_t)((row - zones->row) / zones->down) * (size_t)zones->cols;
+  for (size_t from = first, to; from < end; from = to) {
+    to = (from / across + 1) * across;
+    to = to < end ? to : end;
+    add_to_cell(&tally[from / across], to - from, height_m + (from - first), pixel + (from - first));
+  }
+}
+
 void es_zones_fini(es_zones *zones) {
   free(zones->zone);
   free(zones->tally);

@@ -35,16 +35,10 @@ void es_zones_plan(es_zones *zones, es_window window, double along_row_m, double
 bool es_zones_start(es_zones *zones);
 /* Bytes that es_zones_finish() works with, tallies included. */
 size_t es_zones_work_bytes(const es_zones *zones);
-/* Adds one pixel; height NaN: unknown. sea: it counts as sea; known: it is known to be sea or land. */
-static inline void es_zones_add(es_zones *zones, long col, long row, float height_m, bool known, bool sea) {
-  if (!known) return;
-  size_t cell =
-      (size_t)((row - zones->row) / zones->down) * (size_t)zones->cols + (size_t)((col - zones->col) / zones->across);
-  es_zone_tally *t = &zones->tally[cell];
-  t->known++;
-  if (sea) t->sea++;
-  if (!sea && height_m == height_m) t->height_sum += height_m, t->heights++;
-}
+/* What is known of a pixel. */
+typedef enum es_zone_pixel { ES_PIXEL_UNKNOWN, ES_PIXEL_LAND, ES_PIXEL_SEA } es_zone_pixel;
+/* Adds n pixels of a lattice row from col on; height NaN: unknown. */
+void es_zones_add(es_zones *zones, long col, long row, size_t n, const float *height_m, const uint8_t *pixel);
 /* Makes the zones; by_height: the sea was told from the elevation alone. False: out of memory. */
 bool es_zones_finish(es_zones *zones, const es_lattice *lattice, double coast_m, double coast_height_m, bool by_height);
 void es_zones_fini(es_zones *zones);

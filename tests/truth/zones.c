@@ -104,7 +104,9 @@ static bool fill_zones(es_zones *zones, const es_lattice *lattice, es_window win
   for (int r = 0; r < window.rows; r++)
     for (int c = 0; c < window.cols; c++) {
       bool wet = sea[(size_t)r * (size_t)window.cols + (size_t)c] == ES_SEA;
-      es_zones_add(zones, window.col + c, window.row + r, 0.0f, true, wet);
+      uint8_t pixel = wet ? ES_PIXEL_SEA : ES_PIXEL_LAND;
+      float level = 0.0f;
+      es_zones_add(zones, window.col + c, window.row + r, 1, &level, &pixel);
     }
   return es_zones_finish(zones, lattice, 1e3 * COAST_KM, COAST_HEIGHT_M, false);
 }
