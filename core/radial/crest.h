@@ -193,17 +193,21 @@ static inline es_sight es_crest_sight(double h_tx, double dist, double g_rx) {
   return (es_sight){h_tx, (g_rx - h_tx) / dist, dist};
 }
 
-/* Tangents of a receiver at a distance and parabolic height. Cost: 5 ns; in line of sight also the samples that can win. */
-static inline es_hull es_crest_ask(es_crest *c, es_rise tx, double h_tx, double dist, double g_rx, double enough_m) {
-  es_hull out = {-INFINITY, -INFINITY, NAN, SIZE_MAX, SIZE_MAX, SIZE_MAX};
+/* Tangents of a receiver at the end of a sight, at a parabolic height; where they touch, and rx_slope not yet. Cost: 5 ns; in
+ * line of sight also the samples that can win. */
+static inline es_hull es_crest_touch(es_crest *c, es_rise tx, const es_sight *l, double g_rx, double enough_m) {
+  es_hull out = {tx.slope, -INFINITY, NAN, tx.at, SIZE_MAX, SIZE_MAX};
   if (c->hull.n == 0) return out;
-  size_t t = c->edge = es_hull_tangent(&c->hull, dist, g_rx, c->edge);
-  out.tx_slope = tx.slope;
-  out.tx_at = tx.at;
+  size_t t = c->edge = es_hull_tangent(&c->hull, l->dist, g_rx, c->edge);
   out.rx_at = c->hull.at[t];
-  out.rx_slope = (c->hull.y[t] - g_rx) / (dist - c->hull.x[t]);
-  es_sight l = es_crest_sight(h_tx, dist, g_rx);
-  if (out.tx_slope < l.slope) es_crest_least_clearance(c, &l, enough_m, &out);
+  if (tx.slope < l->slope) es_crest_least_clearance(c, l, enough_m, &out);
+  return out;
+}
+
+/* The same with rx_slope. */
+static inline es_hull es_crest_ask(es_crest *c, es_rise tx, const es_sight *l, double g_rx, double enough_m) {
+  es_hull out = es_crest_touch(c, tx, l, g_rx, enough_m);
+  if (out.rx_at != SIZE_MAX) out.rx_slope = (es_crest_g(c, out.rx_at) - g_rx) / (l->dist - c->line->dist_m[out.rx_at]);
   return out;
 }
 
@@ -214,21 +218,31 @@ static inline es_rise es_crest_rise(const es_crest *c, double h_tx) {
   return (es_rise){(c->hull.y[t] - h_tx) / c->hull.x[t], c->hull.at[t]};
 }
 
-/* What stands above the straight line between the antennas: (3.8.8), (3.8.9) of ITU-R P.2001-6. height_m 0: nothing. */
+/* Samples that stand above the straight line between the antennas: the one highest over it, and the one that the listener
+ * sees. Nothing stands over it: the beacon's own foot, sample 0, both times. */
+typedef struct es_above {
+  uint32_t summit, edge;
+} es_above;
+
+/* Of a hull at curvature 0, the sight being the straight line. Cost: 5 ns where the ground stands over it. */
+static inline es_above es_crest_above(es_crest *c, double tx_slope, const es_sight *l, double h_rx) {
+  if (!(tx_slope > l->slope)) return (es_above){0, 0};
+  c->summit = es_hull_support(&c->hull, l->slope, c->summit);
+  c->edge = es_hull_tangent(&c->hull, l->dist, h_rx, c->edge);
+  return (es_above){c->hull.at[c->summit], c->hull.at[c->edge]};
+}
+
+/* What they make of it: (3.8.8), (3.8.9) of ITU-R P.2001-6. height_m 0: nothing. */
 typedef struct es_obstruction {
   double height_m, from_tx, from_rx; /* of the ground over the line; slopes over the line, seen from either end */
 } es_obstruction;
 
-/* Of a hull at curvature 0. Cost: 5 ns where the ground stands over the line. */
-static inline es_obstruction es_crest_obstruction(es_crest *c, double tx_slope, double h_tx, double dist, double h_rx) {
-  double slope = (h_rx - h_tx) / dist, from_tx = tx_slope - slope;
-  if (c->hull.n == 0 || !(from_tx > 0.0)) return (es_obstruction){0};
-  c->summit = es_hull_support(&c->hull, slope, c->summit);
-  c->edge = es_hull_tangent(&c->hull, dist, h_rx, c->edge);
-  const double *x = c->hull.x, *y = c->hull.y;
-  double height = y[c->summit] - h_tx - slope * x[c->summit];
-  double from_rx = (y[c->edge] - h_rx) / (dist - x[c->edge]) + slope;
-  return (es_obstruction){height > 0.0 ? height : 0.0, from_tx, from_rx};
+static inline es_obstruction es_crest_obstruction(const es_line *line, es_above at, double tx_slope, const es_sight *l,
+                                                  double h_rx) {
+  const double *x = line->dist_m, *y = line->ground_m;
+  double height = y[at.summit] - l->h_tx - l->slope * x[at.summit];
+  double from_rx = (y[at.edge] - h_rx) / (l->dist - x[at.edge]) + l->slope;
+  return (es_obstruction){height > 0.0 ? height : 0.0, tx_slope - l->slope, from_rx};
 }
 
 #endif

@@ -15,14 +15,12 @@ typedef struct rings {
 } rings;
 
 /* Row, column and distance of the cell next to the ray on n rings from first on; row -1 where it is not the ray's, or not in
- * the map. With 2 k r + R = 2 R j + rest, 0 <= rest < 2 R, the nearest cell is j and 2 e = R - rest. */
+ * the map. With 2 k r + R = 2 R j + rest, 0 <= rest < 2 R, the nearest cell is j and 2 e = R - rest. A whole quotient may come
+ * out a little low: then rest is 2 R and not 0, the ray runs half way between two cells, and neither is its own. */
 static void ask_rings(const es_fan_walk *w, double first, int n, rings *out) {
   double reach = w->reach, reach2 = 2.0 * reach, per_reach2 = 1.0 / reach2;
   for (int i = 0; i < n; i++) {
     double r = first + i, sum = w->k2 * r + reach, j = floor(sum * per_reach2), rest = sum - j * reach2;
-    double over = rest >= reach2 ? 1.0 : 0.0, under = rest < 0.0 ? 1.0 : 0.0; /* the quotient was rounded */
-    j += over - under;
-    rest -= (over - under) * reach2;
     double e2 = reach - rest, col = w->col + r * w->col_r + j * w->col_j, row = w->row + r * w->row_r + j * w->row_j;
     double dist = sqrt(r * r + j * j) * w->cell_m;
     int own = (-r < e2) & (e2 <= r) & (fabs(j) - w->side < r);

@@ -160,7 +160,7 @@ static bool ask(es_outlines *o, es_crest *c, double h_tx, double h_rx, double en
   if (open && c->top == NULL && !set_tops(o, c)) return false;
   c->edge = 0;
   c->valley = open ? es_hull_support(&c->hull, sight.slope, 0) : 0;
-  *out = es_crest_ask(c, rise, h_tx, o->dist_m, g_rx, enough_m);
+  *out = es_crest_ask(c, rise, &sight, g_rx, enough_m);
   return true;
 }
 
@@ -174,10 +174,16 @@ bool es_outlines_median(es_outlines *o, const es_median_walk *w) {
   if (!ask(o, &find(o, of, w->k)->crest, along->h_tx, h_rx, along->enough_m, w->hulls)) return false;
   es_crest *flat = &find(o, of, 0.0)->crest;
   flat->edge = flat->summit = 0;
+  double h0 = along->line->ground_m[0], seen = es_crest_rise(flat, along->h_tx).slope;
+  es_sight straight = es_crest_sight(along->h_tx, o->dist_m, h_rx);
   es_obstruction above =
-      es_crest_obstruction(flat, es_crest_rise(flat, along->h_tx).slope, along->h_tx, o->dist_m, h_rx);
+      es_crest_obstruction(along->line, es_crest_above(flat, seen, &straight, h_rx), seen, &straight, h_rx);
   es_ends fit = es_fit_to(&o->fit, along->line, o->last, o->dist_m, hn);
-  es_smooth_set(&above, along->line->ground_m[0], hn, fit, 0, &w->smooth);
+  es_ends held = es_smooth_held(fit, h0, hn), lowered = es_smooth_held(es_smooth_lowered(fit, &above), h0, hn);
+  w->smooth.fit_tx[0] = held.tx;
+  w->smooth.fit_rx[0] = held.rx;
+  w->smooth.smooth_tx[0] = lowered.tx;
+  w->smooth.smooth_rx[0] = lowered.rx;
   return true;
 }
 

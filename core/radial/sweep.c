@@ -10,14 +10,14 @@
 #define ES_KERNEL es_kernel_portable
 #endif
 
-/* A hull with its running maximum, on its way along the line. */
+/* A hull with its running maximum, on its way along the line, and what its receivers ask. */
 typedef struct sweep {
   es_crest crest;
   const double *g; /* parabolic height of every sample */
   double *seen;    /* slope from the beacon to every sample */
   double h_tx;
-  es_rise rise;  /* the largest slope so far */
-  size_t pushed; /* samples up to this index are on the hull */
+  double *g_rx, *sight; /* [receiver] parabolic height; slope of the line to it */
+  es_rise rise;         /* the largest slope so far */
 } sweep;
 
 /* Parabolic heights of all samples: at curvature 0 the heights themselves. NULL: out of memory. */
@@ -29,31 +29,55 @@ static const double *bend(es_arena *arena, const es_line *line, const double *he
   return g;
 }
 
-/* Cost: 1 ns a sample. Keeps height. False: out of memory. */
-static bool sweep_begin(sweep *s, es_arena *arena, const es_line *line, const double *height, double k, double h_tx) {
-  size_t n = line->n;
-  const double *x = line->dist_m;
-  const double *g = bend(arena, line, height, k);
-  double *seen = ES_NEW(arena, double, n);
-  *s = (sweep){.crest = {.line = line, .height = height, .k = k}, .h_tx = h_tx, .rise = {-INFINITY, SIZE_MAX}};
-  if (g == NULL || seen == NULL || !es_hull_init(&s->crest.hull, arena, n)) return false;
+/* Cost: 1 ns a sample, 1 ns a receiver. Keeps height. False: out of memory. */
+static bool sweep_begin(sweep *s, es_arena *arena, const es_walk *w, const double *height, double k) {
+  size_t n = w->line->n;
+  const double *x = w->line->dist_m;
+  const double *g = bend(arena, w->line, height, k);
+  double *seen = ES_NEW(arena, double, n), h_tx = w->h_tx;
+  *s = (sweep){.crest = {.line = w->line, .height = height, .k = k},
+               .g = g,
+               .seen = seen,
+               .h_tx = h_tx,
+               .g_rx = ES_NEW(arena, double, w->n_rx),
+               .sight = ES_NEW(arena, double, w->n_rx),
+               .rise = {-INFINITY, SIZE_MAX}};
+  if (g == NULL || seen == NULL || s->g_rx == NULL || s->sight == NULL || !es_hull_init(&s->crest.hull, arena, n))
+    return false;
   for (size_t i = 1; i < n; i++) seen[i] = (g[i] - h_tx) / x[i];
-  s->g = g;
-  s->seen = seen;
+  for (size_t r = 0; r < w->n_rx; r++) {
+    double dist = w->dist_m[r], g_rx = w->at[r].antenna_m - k * dist * dist;
+    s->g_rx[r] = g_rx;
+    s->sight[r] = (g_rx - h_tx) / dist;
+  }
   return true;
 }
 
-/* Puts the next sample on the hull. Cost: 10 ns by itself, 2 to 3 ns when several hulls take turns. */
-static inline void sweep_push(sweep *s) {
-  size_t i = ++s->pushed;
+/* Puts the next sample, i, on the hull. Cost: 10 ns by itself, 2 to 3 ns when several hulls take turns. */
+static inline void sweep_push(sweep *s, size_t i) {
   bool higher = s->seen[i] >= s->rise.slope; /* of equal ones the last, as in the reference examples of P.2001 */
   s->rise.slope = higher ? s->seen[i] : s->rise.slope;
   s->rise.at = higher ? i : s->rise.at;
   es_hull_push(&s->crest.hull, s->crest.line->dist_m[i], s->g[i], i);
 }
 
-static inline es_hull sweep_ask(sweep *s, double dist, double h_rx, double enough_m) {
-  return es_crest_ask(&s->crest, s->rise, s->h_tx, dist, h_rx - s->crest.k * dist * dist, enough_m);
+static inline es_sight sweep_sight(const sweep *s, const es_walk *w, size_t r) {
+  return (es_sight){s->h_tx, s->sight[r], w->dist_m[r]};
+}
+
+/* Where the tangents of receiver r touch. */
+static inline void sweep_touch(sweep *s, const es_walk *w, size_t r, es_hull *hulls) {
+  es_sight l = sweep_sight(s, w, r);
+  hulls[r] = es_crest_touch(&s->crest, s->rise, &l, s->g_rx[r], w->enough_m);
+}
+
+/* All divisions at once, when all is known that they need. Cost: 1 ns a receiver. */
+static void sweep_finish(const sweep *s, const es_walk *w, es_hull *hulls) {
+  const double *x = w->line->dist_m;
+  for (size_t r = 0; r < w->n_rx; r++) {
+    size_t at = hulls[r].rx_at;
+    if (at != SIZE_MAX) hulls[r].rx_slope = (s->g[at] - s->g_rx[r]) / (w->dist_m[r] - x[at]);
+  }
 }
 
 /* --- walks -------------------------------------------------------------------------------------------------------------- */
@@ -61,57 +85,110 @@ static inline es_hull sweep_ask(sweep *s, double dist, double h_rx, double enoug
 /* A radial on its way: the curved ground, the flat one, the fit. */
 typedef struct lane {
   sweep curved, flat;
-  es_fit fit;
+  size_t asked;            /* receivers up to this one have asked */
+  uint32_t *summit, *edge; /* [receiver] as in es_above */
+  double *flat_seen;       /* [receiver] the steepest sight of the flat ground before it */
+  double *v1, *v2;         /* [sample] sums of the fit up to it */
 } lane;
 
-static bool lane_begin(lane *l, es_arena *arena, const es_median_walk *w) {
-  const es_line *line = w->along.line;
-  l->fit = (es_fit){0};
-  return sweep_begin(&l->curved, arena, line, line->ground_m, w->k, w->along.h_tx) &&
-         es_crest_set_tops(&l->curved.crest, arena, l->curved.g) &&
-         sweep_begin(&l->flat, arena, line, line->ground_m, 0.0, w->along.h_tx);
-}
-
-static inline void lane_ask(lane *l, const es_median_walk *w, size_t r) {
-  const es_walk *along = &w->along;
-  double dist = along->dist_m[r], h_rx = along->at[r].antenna_m, hn = along->at[r].ground_m;
-  es_ends fit = es_fit_to(&l->fit, along->line, along->last[r], dist, hn);
-  w->hulls[r] = sweep_ask(&l->curved, dist, h_rx, along->enough_m);
-  es_obstruction o = es_crest_obstruction(&l->flat.crest, l->flat.rise.slope, along->h_tx, dist, h_rx);
-  es_smooth_set(&o, along->line->ground_m[0], hn, fit, r, &w->smooth);
-}
-
-static size_t most_receivers(const es_median_walk *w, size_t n) {
-  size_t most = 0;
-  for (size_t i = 0; i < n; i++) most = w[i].along.n_rx > most ? w[i].along.n_rx : most;
-  return most;
-}
-
-/* Samples before receiver r, one of each hull in turn. */
-static inline void lanes_to(lane *lanes, const es_median_walk *w, size_t n, size_t r) {
-  for (bool more = true; more;) {
-    more = false;
-    for (size_t i = 0; i < n; i++) {
-      if (r >= w[i].along.n_rx || lanes[i].curved.pushed >= w[i].along.last[r]) continue;
-      sweep_push(&lanes[i].curved);
-      sweep_push(&lanes[i].flat);
-      more = true;
-    }
+/* Cost: 1 ns a sample. */
+static void fit_sums(const es_line *line, double *restrict v1, double *restrict v2) {
+  const double *x = line->dist_m, *y = line->ground_m;
+  v1[0] = v2[0] = 0.0;
+  for (size_t i = 1; i < line->n; i++) {
+    v1[i] = v2[i] = 0.0;
+    es_fit_segment(&v1[i], &v2[i], x[i - 1], y[i - 1], x[i], y[i]);
+  }
+  for (size_t i = 1; i < line->n; i++) {
+    v1[i] += v1[i - 1];
+    v2[i] += v2[i - 1];
   }
 }
 
-/* First all pushes, then all questions: a wrong guess about a question then upsets no push. */
+static bool lane_begin(lane *l, es_arena *arena, const es_median_walk *w) {
+  const es_walk *along = &w->along;
+  const es_line *line = along->line;
+  l->asked = 0;
+  l->summit = ES_NEW(arena, uint32_t, along->n_rx);
+  l->edge = ES_NEW(arena, uint32_t, along->n_rx);
+  l->flat_seen = ES_NEW(arena, double, along->n_rx);
+  l->v1 = ES_NEW(arena, double, line->n);
+  l->v2 = ES_NEW(arena, double, line->n);
+  if (l->summit == NULL || l->edge == NULL || l->flat_seen == NULL || l->v1 == NULL || l->v2 == NULL) return false;
+  fit_sums(line, l->v1, l->v2);
+  return sweep_begin(&l->curved, arena, along, line->ground_m, w->k) &&
+         es_crest_set_tops(&l->curved.crest, arena, l->curved.g) &&
+         sweep_begin(&l->flat, arena, along, line->ground_m, 0.0);
+}
+
+static inline void lane_ask(lane *l, const es_median_walk *w, size_t r) {
+  sweep *flat = &l->flat;
+  es_sight straight = sweep_sight(flat, &w->along, r);
+  sweep_touch(&l->curved, &w->along, r, w->hulls);
+  es_above above = es_crest_above(&flat->crest, flat->rise.slope, &straight, flat->g_rx[r]);
+  l->summit[r] = above.summit;
+  l->edge[r] = above.edge;
+  l->flat_seen[r] = flat->rise.slope;
+}
+
+/* Cost: 1 ns a receiver. Not inlined, so that compilers know the four columns for separate ones. */
+static __attribute__((noinline)) void lane_smooth(const lane *l, const es_walk *w, double *restrict fit_tx,
+                                                  double *restrict fit_rx, double *restrict smooth_tx,
+                                                  double *restrict smooth_rx) {
+  const es_line *line = w->line;
+  double h0 = line->ground_m[0];
+  for (size_t r = 0; r < w->n_rx; r++) {
+    size_t last = w->last[r];
+    double hn = w->at[r].ground_m;
+    es_sight straight = sweep_sight(&l->flat, w, r);
+    es_obstruction o =
+        es_crest_obstruction(line, (es_above){l->summit[r], l->edge[r]}, l->flat_seen[r], &straight, l->flat.g_rx[r]);
+    es_ends fit = es_fit_ended(l->v1[last], l->v2[last], line, last, w->dist_m[r], hn);
+    es_ends held = es_smooth_held(fit, h0, hn), lowered = es_smooth_held(es_smooth_lowered(fit, &o), h0, hn);
+    fit_tx[r] = held.tx;
+    fit_rx[r] = held.rx;
+    smooth_tx[r] = lowered.tx;
+    smooth_rx[r] = lowered.rx;
+  }
+}
+
+static void lane_finish(const lane *l, const es_median_walk *w) {
+  const es_smooth *out = &w->smooth;
+  sweep_finish(&l->curved, &w->along, w->hulls);
+  lane_smooth(l, &w->along, out->fit_tx, out->fit_rx, out->smooth_tx, out->smooth_rx);
+}
+
+/* The receivers that have sample i, and no later one, before them. */
+static inline void lane_ask_at(lane *l, const es_median_walk *w, size_t i) {
+  for (; l->asked < w->along.n_rx && w->along.last[l->asked] <= i; l->asked++) lane_ask(l, w, l->asked);
+}
+
+/* Sample by sample, one of each hull in turn. First all pushes, then all questions: a wrong guess about a question then upsets
+ * no push. */
+static void lanes_walk(lane *lanes, const es_median_walk *w, size_t n) {
+  size_t end[ES_SIDE_BY_SIDE], farthest = 0;
+  for (size_t k = 0; k < n; k++) {
+    end[k] = w[k].along.n_rx > 0 ? w[k].along.last[w[k].along.n_rx - 1] : 0;
+    farthest = end[k] > farthest ? end[k] : farthest;
+    lane_ask_at(&lanes[k], &w[k], 0);
+  }
+  for (size_t i = 1; i <= farthest; i++) {
+    for (size_t k = 0; k < n; k++) {
+      if (i > end[k]) continue;
+      sweep_push(&lanes[k].curved, i);
+      sweep_push(&lanes[k].flat, i);
+    }
+    for (size_t k = 0; k < n; k++) lane_ask_at(&lanes[k], &w[k], i);
+  }
+}
+
 static bool walk_median(es_arena *arena, const es_median_walk *w, size_t n) {
   es_arena_mark mark = es_arena_now(arena);
   lane lanes[ES_SIDE_BY_SIDE];
   bool ok = true;
-  for (size_t i = 0; ok && i < n; i++) ok = lane_begin(&lanes[i], arena, &w[i]);
-  size_t most = ok ? most_receivers(w, n) : 0;
-  for (size_t r = 0; r < most; r++) {
-    lanes_to(lanes, w, n, r);
-    for (size_t i = 0; i < n; i++)
-      if (r < w[i].along.n_rx) lane_ask(&lanes[i], &w[i], r);
-  }
+  for (size_t k = 0; ok && k < n; k++) ok = lane_begin(&lanes[k], arena, &w[k]);
+  if (ok) lanes_walk(lanes, w, n);
+  for (size_t k = 0; ok && k < n; k++) lane_finish(&lanes[k], &w[k]);
   es_arena_back_to(arena, mark);
   return ok;
 }
@@ -122,14 +199,15 @@ static bool walk_tangents(es_arena *arena, const es_walk *w, const double *heigh
   sweep all[ES_SIDE_BY_SIDE];
   bool ok = true;
   for (size_t c = 0; ok && c < n; c++)
-    ok = sweep_begin(&all[c], arena, w->line, height, k[c], w->h_tx) &&
-         es_crest_set_tops(&all[c].crest, arena, all[c].g);
-  for (size_t r = 0; ok && r < w->n_rx; r++) {
-    while (n > 0 && all[0].pushed < w->last[r])
-      for (size_t c = 0; c < n; c++) sweep_push(&all[c]);
-    for (size_t c = 0; c < n; c++)
-      out[c * w->n_rx + r] = sweep_ask(&all[c], w->dist_m[r], w->at[r].antenna_m, w->enough_m);
+    ok = sweep_begin(&all[c], arena, w, height, k[c]) && es_crest_set_tops(&all[c].crest, arena, all[c].g);
+  for (size_t r = 0, i = 0; ok && r < w->n_rx; r++) {
+    while (i < w->last[r]) {
+      i++;
+      for (size_t c = 0; c < n; c++) sweep_push(&all[c], i);
+    }
+    for (size_t c = 0; c < n; c++) sweep_touch(&all[c], w, r, out + c * w->n_rx);
   }
+  for (size_t c = 0; ok && c < n; c++) sweep_finish(&all[c], w, out + c * w->n_rx);
   es_arena_back_to(arena, mark);
   return ok;
 }

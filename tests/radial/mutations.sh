@@ -5,7 +5,7 @@
 #   sh tests/radial/mutations.sh [CC]
 #
 # Takes about a minute. Exit status 1 when a mutation survives or no longer applies. Last run, gcc 12:
-# all 44 caught.
+# all 50 caught.
 set -eu
 cc=${1:-cc}
 root=$(cd "$(dirname "$0")/../.." && pwd)
@@ -15,7 +15,7 @@ survived=0
 
 build_and_run() { # folder; 0 when the tests pass
   (cd "$1" &&
-    core="core/base/arena.c core/radial/fan.c core/radial/geometry.c core/radial/kernel.c core/radial/line.c core/radial/outline.c core/radial/sweep.c core/radial/tangents.c core/radial/zones.c" &&
+    core="core/base/arena.c core/radial/fan.c core/radial/fan_kernel.c core/radial/geometry.c core/radial/kernel.c core/radial/line.c core/radial/outline.c core/radial/sweep.c core/radial/tangents.c core/radial/zones.c" &&
     for test in "test_sweep.c tests/radial/plain.c tests/radial/families.c plugins/common/delta_bullington.c plugins/common/delta_bullington_all.c plugins/common/delta_bullington_kernel.c" test_line.c test_fan.c; do
       # shellcheck disable=SC2086
       $cc -O1 -std=gnu11 -D_GNU_SOURCE -fno-math-errno -ffp-contract=off -Icore -Icore/include -Iplugins -Itests -w \
@@ -43,7 +43,7 @@ mutate() { # what it is, file, sed expression
 }
 
 T=core/radial/tangents.c S=core/radial/sweep.c C=core/radial/crest.h M=core/radial/smooth.h O=core/radial/outline.c G=core/radial/geometry.c H=core/radial/hull.h L=core/radial/line.c Z=core/radial/zones.c
-F=core/radial/fan.c D=plugins/common/delta_bullington.c A=plugins/common/delta_bullington_kernel.c
+F=core/radial/fan.c K=core/radial/fan_kernel.c D=plugins/common/delta_bullington.c A=plugins/common/delta_bullington_kernel.c
 
 mutate "no scan of the edges beside the valley" $C 's/^    es_crest_scan_edge(c, l, v, v.*/    ;/'
 mutate "only the edge after the valley is scanned" $C 's/^    es_crest_scan_edge(c, l, v, v, .*/    ;/'
@@ -55,7 +55,7 @@ mutate "blocks measured where the line is highest" $C 's/l->slope > 0.0 ? x_firs
 mutate "the top of a block is its first sample" $C 's/top = g\[i\] > top ? g\[i\] : top/top = top/'
 mutate "|C| for C on the actual profile" $T 's/0.5e-3 \* curvature_per_km\[c + i\]/0.5e-3 * fabs(curvature_per_km[c + i])/'
 mutate "a horizon is taken from the first of its ties" $S 's/s->seen\[i\] >= s->rise.slope/s->seen[i] > s->rise.slope/'
-mutate "the receiver's own bulge is left out" $S 's/h_rx - s->crest.k \* dist \* dist/h_rx/'
+mutate "the receiver's own bulge is left out" $S 's/w->at\[r\].antenna_m - k \* dist \* dist/w->at[r].antenna_m/'
 mutate "outlines: a horizon from the last but one vertex" $H 's/>= (h->y\[t + k - 1\] - y) \* h->x\[t + k\]/> 1.0001 * (h->y[t + k - 1] - y) * h->x[t + k]/'
 mutate "outlines: made from one that bends less" $O 's/is->crest.k >= k \&\&/is->crest.k <= k \&\&/'
 mutate "outlines: the receiver's own bulge is left out" $O 's/h_rx - c->k \* o->dist_m \* o->dist_m/h_rx/'
@@ -63,11 +63,15 @@ mutate "outlines: another receiver on the line is taken for the same" $O 's/ \&\
 mutate "outlines: the fit begins in the middle" $O 's/es_fit_to(&o->fit/es_fit_to(\&(es_fit){.i = o->last \/ 2}/'
 mutate "canopy to the very ends" $T 's/bool bare = .*/bool bare = x < 0.0;/'
 mutate "the hull keeps hollows" $H 's/size_t b = a \& .*/size_t b = 0;/; s/, b = a \& (size_t)es_hull_reaches(h, top - 1, x, y)/, b = 0/; s/while (hidden == ES_HULL_AT_ONCE)/while (0)/'
+mutate "the sums of the fit lag a sample behind" $S 's/v1\[i\] += v1\[i - 1\]/v1[i] = v1[i - 1]/'
+mutate "a receiver asks a sample late" $S 's/last\[l->asked\] <= i;/last[l->asked] < i;/'
+mutate "the summit is where the listener looks" $S 's/l->summit\[r\] = above.summit/l->summit[r] = above.edge/'
+mutate "the listener's slope is left out" $S 's/if (at != SIZE_MAX) hulls/if (0) hulls/'
 mutate "the tangent stops one vertex early" $H 's/at + __builtin_popcount(answers) - 1)/at + (__builtin_popcount(answers) > 1 ? __builtin_popcount(answers) - 2 : 0))/'
-mutate "no obstruction terms" $M 's/if (o->height_m > 0.0)/if (0)/'
-mutate "obstruction shares swapped" $M 's/fit.tx -= share \* o->from_tx/fit.tx -= share * o->from_rx/'
-mutate "smooth earth not held to the ground" $M 's/smooth_tx\[r\] = es_smooth_lower(fit.tx, h0)/smooth_tx[r] = fit.tx/'
-mutate "the last half segment is left out of the fit" $M '/es_fit_segment(&v1, &v2, x\[last\]/d'
+mutate "no obstruction terms" $M 's/return o->height_m > 0.0 ?/return 0 ?/'
+mutate "obstruction shares swapped" $M 's/fit.tx - share \* o->from_tx/fit.tx - share * o->from_rx/'
+mutate "smooth earth not held to the ground" $M 's/(es_ends){es_smooth_lower(fit.tx, h0)/(es_ends){fit.tx/'
+mutate "the last half segment is left out of the fit" $M '/es_fit_segment(&v1, &v2, line->dist_m\[last\]/d'
 mutate "roughness between the wrong horizons" $G 's/to = t->los\[r\] ? hull->clear_at : hull->rx_at;/to = t->los[r] ? hull->clear_at : hull->tx_at;/'
 mutate "blocks passed over by their highest base" $G 's/s->slope > 0.0 ? i : end/s->slope > 0.0 ? end : i/'
 mutate "two judges of the line of sight" $G 's/|| hull->clear_at != SIZE_MAX;/|| hull->tx_slope < direct;/'
@@ -76,6 +80,8 @@ mutate "sea measured to the sample, not the half step" $Z 's/0.5 \* (line->dist_
 mutate "a gap is bridged whatever its length" $L 's/> fill_gap_m) break;/> 1e9) break;/'
 mutate "bridged samples pass for measured" $L 's/known\[i\] = BRIDGED/known[i] = MEASURED/'
 mutate "a ray owns both its borders" $F 's/(-s->r < e2)/(-s->r <= e2)/'
+mutate "all rings: a ray owns both its borders" $K 's/(-r < e2)/(-r <= e2)/'
+mutate "all rings: the ray is rounded down" $K 's/w->k2 \* r + reach,/w->k2 * r,/'
 mutate "all wedges take the diagonal" $F 's/\.side = ray->wedge == .*}/.side = 1}/'
 mutate "Cp for 1/Reffp on the smooth profile" $D 's/0.5e-3 \/ setup->radius_km/0.5e-3 * setup->curvature_per_km/'
 mutate "only the sample before the extreme" $D 's/if (i == last) return here;/return here;/'
