@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "ground/drivers.h"
 #include "ground/mask.h"
 #include "ground/parts.h"
 
@@ -167,17 +168,16 @@ static size_t strip_pixels(const opening *o) {
   return cols * least(rows, (size_t)o->wide.rows);
 }
 
-/* What one tile brings along while it is read: its part as floats with their mask, and GDAL's cache of its blocks. */
+/* What tiles bring along while they are read: the part of one as floats with their mask, and GDAL's cache of their blocks. */
 static size_t tile_bytes(const es_tiles *tiles, size_t strip) {
   size_t all = 0, one = 0;
   for (size_t i = 0; i < tiles->n; i++) {
     const es_tile *tile = &tiles->items[i];
-    size_t pixels = least((size_t)tile->cols * (size_t)tile->rows, strip);
-    if (!tile->direct) pixels = strip;
-    if (pixels > one) one = pixels;
-    all += pixels;
+    size_t whole = (size_t)tile->cols * (size_t)tile->rows, part = tile->direct ? least(whole, strip) : strip;
+    if (part > one) one = part;
+    all += whole;
   }
-  return one * (sizeof(float) + 1) + least(sizeof(float) * least(all, 2 * strip), (size_t)GDALGetCacheMax64());
+  return one * (sizeof(float) + 1) + least(sizeof(float) * all, (size_t)GDALGetCacheMax64());
 }
 
 /* The most that is held while the ground is read: strips and tallies first, then the work on zones. */
@@ -191,7 +191,7 @@ static size_t bytes_to_open(const opening *o) {
 }
 
 static bool open_headers(opening *o, es_ground_area area) {
-  GDALAllRegister();
+  es_drivers_start();
   o->ground = calloc(1, sizeof *o->ground);
   if (o->ground == NULL) return fault(o, "out of memory"), false;
   o->ground->area = area;

@@ -19,6 +19,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "ground/drivers.h"
 #include "output/files.h"
 #include "output/globe.h"
 #include "output/map_class.h"
@@ -166,7 +167,7 @@ static bool trace_into(GDALDatasetH memory, GDALDatasetH plane, OGRLayerH to, co
 
 static bool write_file(const char *path, const es_frame *frame, const float *snr_db, const es_contour_level *levels,
                        size_t n) {
-  GDALAllRegister();
+  es_drivers_start();
   GDALDatasetH memory = bands_in_memory(frame, snr_db, levels, n);
   GDALDatasetH plane = GDALCreate(GDALGetDriverByName("Memory"), "", 0, 0, 0, GDT_Unknown, NULL);
   GDALDatasetH file = GDALCreate(GDALGetDriverByName("GPKG"), path, 0, 0, 0, GDT_Unknown, NULL);

@@ -10,6 +10,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "ground/drivers.h"
 #include "output/files.h"
 #include "output/table.h"
 
@@ -102,7 +103,7 @@ static bool add_layer(GDALDatasetH file, const char *name, const table *t, bool 
 }
 
 static bool write_file(const char *path, const char *layer, const table *t) {
-  GDALAllRegister();
+  es_drivers_start();
   GDALDriverH driver = GDALGetDriverByName("GPKG");
   if (driver == NULL) return false;
   GDALDatasetH file = GDALCreate(driver, path, 0, 0, 0, GDT_Unknown, NULL);

@@ -12,6 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "ground/drivers.h"
 #include "output/files.h"
 
 typedef struct layer {
@@ -90,7 +91,7 @@ static bool add_overviews(GDALDatasetH memory, const es_frame *f) {
 }
 
 static bool write_file(const char *path, const layer *l) {
-  GDALAllRegister();
+  es_drivers_start();
   GDALDriverH driver = GDALGetDriverByName("COG");
   GDALDatasetH memory = driver != NULL ? in_memory(l) : NULL;
   if (memory == NULL) return false;
@@ -156,7 +157,7 @@ static bool read_band(GDALDatasetH file, const es_frame *f, float *values) {
 int32_t es_map_raster_read(const char *path, const es_frame *frame, float *values, es_error *err) {
   static const char *const drivers[] = {"GTiff", NULL}, *const beside[] = {
                                                             NULL}; /* what it names elsewhere is not read */
-  GDALAllRegister();
+  es_drivers_start();
   CPLPushErrorHandler(CPLQuietErrorHandler);
   GDALDatasetH file = GDALOpenEx(path, GDAL_OF_RASTER, drivers, NULL, beside);
   bool ok = read_band(file, frame, values);

@@ -14,7 +14,7 @@ static const double RASTER_BYTES_A_CELL = 4.0 / 3.0;
 /* An answer, its record for the report and its part of the page. Seen with 500 to 2000 of them. */
 static const size_t ANSWER_BYTES = 80000;
 /* What a worker holds of its rays, for each ring of cells and percentage of time. */
-static const double RAY_BYTES_A_RING = 6e3, RAY_BYTES_A_PERCENT = 2e3;
+static const double RAY_BYTES_A_RING = 6e3, RAY_BYTES_A_PERCENT = 1.4e3;
 
 static size_t larger(size_t a, size_t b) { return a > b ? a : b; }
 

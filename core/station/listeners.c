@@ -16,6 +16,7 @@
 
 #include "base/text.h"
 #include "base/units.h"
+#include "ground/drivers.h"
 #include "place/locator.h"
 #include "station/list_lines.h"
 #include "station/station.h"
@@ -349,7 +350,7 @@ bool es_listeners_read(const char *path, const char *layer, const es_receiver *d
   size_t before = faults->n_faults;
   list l = {.path = path, .defaults = defaults, .freq_ghz = freq_ghz, .modes = modes, .faults = faults};
   *out = (es_listeners){0};
-  GDALAllRegister();
+  es_drivers_start();
   CPLPushErrorHandler(CPLQuietErrorHandler); /* told as faults, not printed */
   CPLErrorReset();
   GDALDatasetH set = GDALOpenEx(path, GDAL_OF_VECTOR | GDAL_OF_READONLY, NULL, NULL, NULL);
