@@ -388,7 +388,8 @@ static int32_t run_surface(const work *w) {
   int32_t status = add_terms(w, SURFACE, NULL, way->loss_db, way->status, extra);
   if (status == 0) status = fades(w, SURFACE, NULL, NULL, fade, vapour);
   if (status != 0) return status;
-  for (size_t j = 0; j < w->n; j++) way->loss_db[j] += fade[j] + vapour[j] * extra[j % w->n_rx]; /* (4.1.4) */
+  for (size_t k = 0, j = 0; k < w->n_percent; k++)
+    for (size_t r = 0; r < w->n_rx; r++, j++) way->loss_db[j] += fade[j] + vapour[j] * extra[r]; /* (4.1.4) */
   note_all(w, "A1", fade);
   note_all(w, "Fwvr", vapour);
   return 0;
@@ -480,8 +481,7 @@ static int32_t run_scatter(const work *w, const uint8_t *legs) {
   double *both = ES_NEW(w->scene->keep, double, w->n);
   if (status != 0) return status;
   if (both == NULL) return no_memory(w);
-  for (size_t j = 0; j < w->n; j++) {
-    size_t r = j % w->n_rx;
+  for (size_t j = 0, r = 0; j < w->n; j++, r = r + 1 < w->n_rx ? r + 1 : 0) {
     double km = w->scene->radial->rx.dist_m[r] / 1e3, km_tx = tx.dist[r] / 1e3, km_rx = rx.dist[r] / 1e3;
     both[j] =
         (tx.fade[j] * (1.0 + 0.018 * km_tx) + rx.fade[j] * (1.0 + 0.018 * km_rx)) / (1.0 + 0.018 * km); /* (4.3.6) */

@@ -195,18 +195,19 @@ static inline es_sight es_crest_sight(double h_tx, double dist, double g_rx) {
 
 /* Tangents of a receiver at the end of a sight, at a parabolic height; where they touch, and rx_slope not yet. Cost: 5 ns; in
  * line of sight also the samples that can win. */
-static inline es_hull es_crest_touch(es_crest *c, es_rise tx, const es_sight *l, double g_rx, double enough_m) {
-  es_hull out = {tx.slope, -INFINITY, NAN, tx.at, SIZE_MAX, SIZE_MAX};
-  if (c->hull.n == 0) return out;
+static inline void es_crest_touch(es_crest *c, es_rise tx, const es_sight *l, double g_rx, double enough_m,
+                                  es_hull *out) {
+  *out = (es_hull){tx.slope, -INFINITY, NAN, tx.at, SIZE_MAX, SIZE_MAX};
+  if (c->hull.n == 0) return;
   size_t t = c->edge = es_hull_tangent(&c->hull, l->dist, g_rx, c->edge);
-  out.rx_at = c->hull.at[t];
-  if (tx.slope < l->slope) es_crest_least_clearance(c, l, enough_m, &out);
-  return out;
+  out->rx_at = c->hull.at[t];
+  if (tx.slope < l->slope) es_crest_least_clearance(c, l, enough_m, out);
 }
 
 /* The same with rx_slope. */
 static inline es_hull es_crest_ask(es_crest *c, es_rise tx, const es_sight *l, double g_rx, double enough_m) {
-  es_hull out = es_crest_touch(c, tx, l, g_rx, enough_m);
+  es_hull out;
+  es_crest_touch(c, tx, l, g_rx, enough_m, &out);
   if (out.rx_at != SIZE_MAX) out.rx_slope = (es_crest_g(c, out.rx_at) - g_rx) / (l->dist - c->line->dist_m[out.rx_at]);
   return out;
 }

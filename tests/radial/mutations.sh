@@ -64,7 +64,7 @@ mutate "outlines: the fit begins in the middle" $O 's/es_fit_to(&o->fit/es_fit_t
 mutate "canopy to the very ends" $T 's/bool bare = .*/bool bare = x < 0.0;/'
 mutate "the hull keeps hollows" $H 's/size_t b = a \& .*/size_t b = 0;/; s/, b = a \& (size_t)es_hull_reaches(h, top - 1, x, y)/, b = 0/; s/while (hidden == ES_HULL_AT_ONCE)/while (0)/'
 mutate "the sums of the fit lag a sample behind" $S 's/v1\[i\] += v1\[i - 1\]/v1[i] = v1[i - 1]/'
-mutate "a receiver asks a sample late" $S 's/last\[l->asked\] <= i;/last[l->asked] < i;/'
+mutate "a receiver asks a sample late" $S 's/l->next <= i;/l->next < i;/'
 mutate "the summit is where the listener looks" $S 's/l->summit\[r\] = above.summit/l->summit[r] = above.edge/'
 mutate "the listener's slope is left out" $S 's/if (at != SIZE_MAX) hulls/if (0) hulls/'
 mutate "the tangent stops one vertex early" $H 's/at + __builtin_popcount(answers) - 1)/at + (__builtin_popcount(answers) > 1 ? __builtin_popcount(answers) - 2 : 0))/'
