@@ -24,9 +24,6 @@ static void *map(size_t bytes, int flags, int file) {
   size_t whole = bytes + HEAD;
   head *h = mmap(NULL, whole, PROT_READ | PROT_WRITE, flags, file, 0);
   if (h == MAP_FAILED) return NULL;
-#ifdef MADV_HUGEPAGE
-  if (file < 0) (void)madvise(h, whole, MADV_HUGEPAGE); /* a wish: what it does not fulfil is only slower */
-#endif
   *h = (head){whole, file >= 0};
   return (unsigned char *)h + HEAD;
 }

@@ -1,7 +1,7 @@
 /* large.h - memory for rasters.
  *
- *   es_large_get      in memory, in the largest pages the system has to give: a radial crosses a row of a raster at every
- *                     step, and each row lies in another small page
+ *   es_large_get      in memory, on pages of its own that the system clears when they are touched. Huge pages are not asked for:
+ *                     rays that go in step share their pages, and clearing many at once took longer than it saved
  *   es_large_on_disk  in a file without a name that is mapped: what of it is not in use can leave memory
  *
  * All bytes are 0 at first. Give either back with es_large_free().                                                       */
