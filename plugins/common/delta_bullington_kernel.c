@@ -119,17 +119,15 @@ static inline void samples_about(const smooth_path *p, double x, double *before,
   *after = smaller(i + 1.0, p->last) * p->step;
 }
 
-/* b in P.526 (23). */
-static inline double clearance_root(double h1, double h2, double m) {
-  double c = (h1 - h2) / (h1 + h2), m1 = m + 1.0, z = 1.5 * c * sqrt(3.0 * m / (m1 * m1 * m1));
-  z = smaller(larger(z, -1.0), 1.0);
-  double t = es_asin(z) / 3.0, t2 = t * t; /* |t| <= pi / 6: the sine by its series */
+/* b in P.526 (23): the cubic's root by a third of an arc sine. */
+static inline double clearance_root(double m, double arc_sine) {
+  double t = arc_sine / 3.0, t2 = t * t; /* |t| <= pi / 6: the sine by its series */
   double sine =
       t * (1.0 +
            t2 * (-1.0 / 6.0 +
                  t2 * (1.0 / 120.0 + t2 * (-1.0 / 5040.0 + t2 * (1.0 / 362880.0 + t2 * (-1.0 / 39916800.0 +
                                                                                         t2 * (1.0 / 6227020800.0)))))));
-  return 2.0 * sqrt(m1 / (3.0 * m)) * sine;
+  return 2.0 * sqrt((m + 1.0) / (3.0 * m)) * sine;
 }
 
 /* Each of the three has one extreme: the better of the samples about it is the best of all. */
@@ -173,21 +171,14 @@ static inline double height_gain(double b, double floor_db) {
   return larger(g, floor_db);
 }
 
-/* P.526 (13) to (18) */
-static inline double first_term(const series *s, double log_u, double u, double h1, double h2, double dist_km) {
-  double k = s->admittance * u, k2 = k * k;
-  double beta = s->beta1 ? 1.0 : (1.0 + 1.6 * k2 + 0.67 * k2 * k2) / (1.0 + 4.5 * k2 + 1.53 * k2 * k2);
-  double x = s->per_km * beta * u * u * dist_km, y = s->per_m * beta * beta * u, log_x = es_log2(x);
-  double near = -20.0 * ES_LOG10_2 * log_x - 5.6488 * es_exp2(1.425 * smaller(log_x, 1.0));
-  double f = x >= 1.6 ? 11.0 + 10.0 * ES_LOG10_2 * log_x - 17.6 * x : near;
-  double floor_db = 2.0 + 20.0 * ES_LOG10_2 * (s->log_admittance + log_u);
-  return -f - height_gain(y * h1, floor_db) - height_gain(y * h2, floor_db);
-}
-
-/* The few that need it, packed. */
+/* The few that need it, packed. Neighbours on a radial are alike: what none of a block needs is asked for once and left out. */
 typedef struct packed {
-  double h1[BLOCK], h2[BLOCK], dist[BLOCK], last[BLOCK], sea[BLOCK], smooth[BLOCK], term[BLOCK], share[BLOCK];
-  double log_u[BLOCK], u[BLOCK];
+  double h1[BLOCK], h2[BLOCK], dist[BLOCK], last[BLOCK], sea[BLOCK];
+  double m[BLOCK], arc_sine[BLOCK]; /* of the cubic, P.526 (23) */
+  double smooth[BLOCK], share[BLOCK],
+      radius[BLOCK];             /* share: of the first term that counts; radius, km, for which it is taken */
+  double log_u[BLOCK], u[BLOCK]; /* of that radius */
+  double x[BLOCK], log_x[BLOCK], f[BLOCK], term[BLOCK];
   size_t at[BLOCK], n;
   int land, water; /* some path has it */
 } packed;
@@ -209,31 +200,83 @@ static void pack(size_t n, const columns *c, const uint8_t *needed, packed *p) {
   }
 }
 
-/* Bullington on the smooth profile; share: of the first term that counts; u: of the radius for which it is taken. */
+static void cubic(const db_setup *s, packed *p) {
+  double k = 0.5e-3 / s->radius_km;
+  int wide = 0; /* some argument is beyond the reach of the arc sine's series */
+  for (size_t j = 0; j < p->n; j++) {
+    double sum = p->h1[j] + p->h2[j], c = (p->h1[j] - p->h2[j]) / sum, m = 0.5 * k * p->dist[j] * p->dist[j] / sum;
+    double m1 = m + 1.0, z = 1.5 * c * sqrt(3.0 * m / (m1 * m1 * m1));
+    z = smaller(larger(z, -1.0), 1.0);
+    wide |= fabs(z) >= 0.5;
+    p->m[j] = m;
+    p->arc_sine[j] = z;
+  }
+  if (wide)
+    for (size_t j = 0; j < p->n; j++) p->arc_sine[j] = es_asin(p->arc_sine[j]);
+  else
+    for (size_t j = 0; j < p->n; j++) p->arc_sine[j] = es_asin_small(p->arc_sine[j]);
+}
+
+/* Bullington on the smooth profile, and how much of the spherical term counts. */
 static void smooth_profile(const db_setup *s, double required, double lambda, double step, packed *p) {
   double k = 0.5e-3 / s->radius_km, per_root_m = sqrt(2e3 * s->radius_km);
   for (size_t j = 0; j < p->n; j++) {
     smooth_path path = {p->h1[j], p->h2[j], p->dist[j], k, step, larger(p->last[j], 1.0)};
-    double dist = path.dist, sum = path.h1 + path.h2, roots = sqrt(path.h1) + sqrt(path.h2);
-    double root = clearance_root(path.h1, path.h2, 0.5 * k * dist * dist / sum);
+    double dist = path.dist, roots = sqrt(path.h1) + sqrt(path.h2), root = clearance_root(p->m[j], p->arc_sine[j]);
     double knife = knife_edge(smooth_nu(&path, root, lambda));
     p->smooth[j] = bullington(p->last[j] < 1.0 ? 0.0 : knife, 1e-3 * dist);
     double d1 = 0.5 * dist * (1.0 + root), d2 = dist - d1;
     double clear = ((path.h1 - k * d1 * d1) * d2 + (path.h2 - k * d2 * d2) * d1) / dist;
     double missing = 1.0 - clear / sqrt(required * d1 * d2 / dist);
     int beyond = dist >= per_root_m * roots;
-    double radius_km = beyond ? s->radius_km : 5e-4 * square(dist / roots); /* the one that just gives line of sight */
-    p->share[j] = beyond ? -1.0 : larger(missing, 0.0);                     /* -1: all of it, of either sign */
-    p->log_u[j] = es_log2(radius_km) * (-1.0 / 3.0);
-    p->u[j] = es_exp2(p->log_u[j]);
+    p->radius[j] = beyond ? s->radius_km : 5e-4 * square(dist / roots); /* the one that just gives line of sight */
+    p->share[j] = beyond ? -1.0 : larger(missing, 0.0);                 /* -1: all of it, of either sign */
     p->term[j] = 0.0;
   }
 }
 
-static void add_first_term(const series *s, int water, packed *p) {
+static inline double log_of_u(double radius_km) { return es_log2(radius_km) * (-1.0 / 3.0); }
+
+static void radii(const db_setup *s, packed *p) {
+  int other = 0; /* than the setup's */
+  for (size_t j = 0; j < p->n; j++) other |= p->share[j] >= 0.0;
+  double log_u = log_of_u(s->radius_km), u = es_exp2(log_u);
+  for (size_t j = 0; !other && j < p->n; j++) p->log_u[j] = log_u, p->u[j] = u;
+  for (size_t j = 0; other && j < p->n; j++) {
+    p->log_u[j] = log_of_u(p->radius[j]);
+    p->u[j] = es_exp2(p->log_u[j]);
+  }
+}
+
+static inline double beta_of(const series *s, double u) {
+  double k = s->admittance * u, k2 = k * k;
+  return s->beta1 ? 1.0 : (1.0 + 1.6 * k2 + 0.67 * k2 * k2) / (1.0 + 4.5 * k2 + 1.53 * k2 * k2);
+}
+
+/* P.526 (14), (17): the distance in the series' units, and its term. */
+static void distance_terms(const series *s, packed *p) {
+  int near = 0; /* some path is short */
   for (size_t j = 0; j < p->n; j++) {
-    double weight = water ? p->sea[j] : 1.0 - p->sea[j];
-    p->term[j] += weight * first_term(s, p->log_u[j], p->u[j], p->h1[j], p->h2[j], 1e-3 * p->dist[j]);
+    double u = p->u[j], x = s->per_km * beta_of(s, u) * u * u * (1e-3 * p->dist[j]);
+    p->x[j] = x;
+    p->log_x[j] = es_log2(x);
+    p->f[j] = 11.0 + 10.0 * ES_LOG10_2 * p->log_x[j] - 17.6 * x;
+    near |= x < 1.6;
+  }
+  for (size_t j = 0; near && j < p->n; j++) {
+    double f = -20.0 * ES_LOG10_2 * p->log_x[j] - 5.6488 * es_exp2(1.425 * smaller(p->log_x[j], 1.0));
+    p->f[j] = p->x[j] >= 1.6 ? p->f[j] : f;
+  }
+}
+
+/* P.526 (13) to (18), weighted by the share of this kind of ground. */
+static void add_first_term(const series *s, int water, packed *p) {
+  distance_terms(s, p);
+  for (size_t j = 0; j < p->n; j++) {
+    double u = p->u[j], beta = beta_of(s, u), y = s->per_m * beta * beta * u;
+    double floor_db = 2.0 + 20.0 * ES_LOG10_2 * (s->log_admittance + p->log_u[j]);
+    double gains = height_gain(y * p->h1[j], floor_db), weight = water ? p->sea[j] : 1.0 - p->sea[j];
+    p->term[j] += weight * (-p->f[j] - gains - height_gain(y * p->h2[j], floor_db));
   }
 }
 
@@ -259,7 +302,9 @@ static void loss_all(const db_setup *s, const es_task *task, const es_hull *hull
     actual_profile(s, task->beacon->antenna_m, lambda, n, &c);
     test_smooth_earth(s, required, n, &c, needed);
     pack(n, &c, needed, &p);
+    cubic(s, &p);
     smooth_profile(s, required, lambda, task->line->step_m, &p);
+    radii(s, &p);
     if (p.land) add_first_term(&land, 0, &p);
     if (p.water) add_first_term(&sea, 1, &p);
     add_spherical(&p, &c);
