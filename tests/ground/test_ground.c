@@ -134,6 +134,15 @@ static void projected_grid_is_told_and_exact(void **state) {
   assert_near(height_m[0], (float)ramp_utm(x, y), 1e-9); /* the pixel itself */
   assert_near(height_m[1], (float)ramp_utm(x + 100.0, y), 1e-9);
   assert_near(height_m[2], ramp_utm(x + 137.0, y), 1e-4);
+  size_t pitch;
+  const float *heights = es_ground_heights(g, &pitch);
+  assert_true(pitch >= (size_t)cols);
+  for (int row = 0; row < rows; row += rows - 1) /* the first and the last */
+    for (int col = 0; col < cols; col += 7) {
+      double px = x0 + (col + 0.5) * cell_m, py = y0 - (row + 0.5) * cell_m;
+      assert_near(heights[(size_t)row * pitch + (size_t)col], (float)ramp_utm(px, py), 1e-9);
+    }
+  assert_false(es_ground_facts_get(g).has_zones); /* not wanted */
   es_ground_close(g);
   const char *other = made_write(state, degrees("ramp.tif", ramp));
   plan = made_plan(&other, 1);
