@@ -200,7 +200,7 @@ static bool walk_median(es_arena *arena, const es_median_walk *w, size_t n) {
 static bool walk_tangents(es_arena *arena, const es_walk *w, const double *height, const double *k, size_t n,
                           es_hull *out) {
   es_arena_mark mark = es_arena_now(arena);
-  sweep all[ES_SIDE_BY_SIDE];
+  sweep all[ES_SIDE_BY_SIDE] = {0};
   bool ok = true;
   for (size_t c = 0; ok && c < n; c++)
     ok = sweep_begin(&all[c], arena, w, height, k[c]) && es_crest_set_tops(&all[c].crest, arena, all[c].g);

@@ -194,7 +194,7 @@ static void pack(size_t n, const columns *c, const uint8_t *needed, packed *p) {
     p->last[j] = c->last[i];
     p->sea[j] = c->sea[i];
     p->at[j] = i;
-    p->n += needed[i];
+    p->n += needed[i] != 0;
     p->land |= needed[i] & (c->sea[i] < 1.0);
     p->water |= needed[i] & (c->sea[i] > 0.0);
   }
