@@ -220,6 +220,7 @@ typedef struct es_task {
   void *prepared; /* what `prepare` filled; NULL when there is none */
 } es_task;
 
+/* A model fills the columns of its own role and leaves the others alone: they may be shared with other models. */
 typedef struct es_answer {
   uint32_t size;
   double *value;         /* [percent][receiver]: dB; FADING: percent of its active time that fade_db is exceeded */
