@@ -105,14 +105,14 @@ static void fit_sums(const es_line *line, double *restrict v1, double *restrict 
   }
 }
 
-/* The last sample before a receiver. */
-static inline size_t last_before(const es_walk *w, size_t r) { return r < w->n_rx ? w->last[r] : SIZE_MAX; }
+/* The last sample before a receiver; SIZE_MAX: there is no such receiver. */
+static inline size_t needed_by(const es_walk *w, size_t r) { return r < w->n_rx ? w->last[r] : SIZE_MAX; }
 
 static bool lane_begin(lane *l, es_arena *arena, const es_median_walk *w) {
   const es_walk *along = &w->along;
   const es_line *line = along->line;
   l->asked = 0;
-  l->next = last_before(along, 0);
+  l->next = needed_by(along, 0);
   l->summit = ES_NEW(arena, uint32_t, along->n_rx);
   l->edge = ES_NEW(arena, uint32_t, along->n_rx);
   l->flat_seen = ES_NEW(arena, double, along->n_rx);
@@ -164,7 +164,7 @@ static void lane_finish(const lane *l, const es_median_walk *w) {
 
 /* The receivers that have sample i, and no later one, before them. */
 static inline void lane_ask_at(lane *l, const es_median_walk *w, size_t i) {
-  for (; l->next <= i; l->next = last_before(&w->along, ++l->asked)) lane_ask(l, w, l->asked);
+  for (; l->next <= i; l->next = needed_by(&w->along, ++l->asked)) lane_ask(l, w, l->asked);
 }
 
 /* Sample by sample, one of each hull in turn. First all pushes, then all questions: a wrong guess about a question then upsets

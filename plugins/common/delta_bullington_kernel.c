@@ -175,9 +175,10 @@ static inline double height_gain(double b, double floor_db) {
 typedef struct packed {
   double h1[BLOCK], h2[BLOCK], dist[BLOCK], last[BLOCK], sea[BLOCK];
   double m[BLOCK], arc_sine[BLOCK]; /* of the cubic, P.526 (23) */
-  double smooth[BLOCK], share[BLOCK],
-      radius[BLOCK];             /* share: of the first term that counts; radius, km, for which it is taken */
-  double log_u[BLOCK], u[BLOCK]; /* of that radius */
+  double smooth[BLOCK];             /* loss on the smooth profile */
+  double share[BLOCK];              /* of the first term that counts */
+  double radius[BLOCK];             /* km, for which that term is taken */
+  double log_u[BLOCK], u[BLOCK];    /* of that radius */
   double x[BLOCK], log_x[BLOCK], f[BLOCK], term[BLOCK];
   size_t at[BLOCK], n;
   int land, water; /* some path has it */
@@ -200,6 +201,7 @@ static void pack(size_t n, const columns *c, const uint8_t *needed, packed *p) {
   }
 }
 
+/* m of the cubic, and the arc sine of which a third leads to its root. */
 static void cubic(const db_setup *s, packed *p) {
   double k = 0.5e-3 / s->radius_km;
   int wide = 0; /* some argument is beyond the reach of the arc sine's series */
@@ -237,6 +239,7 @@ static void smooth_profile(const db_setup *s, double required, double lambda, do
 
 static inline double log_of_u(double radius_km) { return es_log2(radius_km) * (-1.0 / 3.0); }
 
+/* u = radius^(-1/3): beyond the horizon it is the setup's own, which whole blocks then share. */
 static void radii(const db_setup *s, packed *p) {
   int other = 0; /* than the setup's */
   for (size_t j = 0; j < p->n; j++) other |= p->share[j] >= 0.0;
